@@ -1,0 +1,1 @@
+"""Castwalk: drawing-study packs from one sculpted model."""

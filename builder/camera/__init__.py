@@ -1,0 +1,1 @@
+"""Eyes and what they see."""

@@ -1,0 +1,1 @@
+"""Lamps, the value scale, and light solved on the surface."""

@@ -1,0 +1,84 @@
+"""The pack: everything the site and the sheets need, as plain values and file paths. Made by the build, read by site."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from builder.errors import Notice
+from builder.light.lit import LightFacts
+from builder.model.model import ModelFacts
+from builder.plates.plate import FactValue
+from builder.prompts.prompt import Prompt
+from builder.study.description import Lighting, Study, View
+
+
+@dataclass(frozen=True, slots=True)
+class PlateFile:
+    """A plate as written to the store. ``address`` is its place in the site, ``plates/<study>/<number>/...``."""
+
+    kind: str
+    path: Path
+    thumb: Path | None
+    address: str
+    thumb_address: str | None
+    width_px: int
+    height_px: int
+    bytes: int
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownView:
+    """One view under one lighting: its facts (names with unit suffixes), plates by kind, prompts by kind."""
+
+    lighting: Lighting
+    facts: Mapping[str, FactValue]
+    plates: Mapping[str, PlateFile]
+    prompts: tuple[Prompt, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StudyView:
+    """One numbered view: where the eye stands in the model frame, and what it shows by lighting name."""
+
+    view: View
+    eye_mm: tuple[float, float, float]
+    distance_mm: float
+    opens_with: str
+    """Name of the lighting its page opens with."""
+    shown: Mapping[str, ShownView]
+
+
+@dataclass(frozen=True, slots=True)
+class LampPlace:
+    """Where a lamp stands, for the plan drawing and the lighting's words; mm in the model frame."""
+
+    role: str
+    centre_mm: tuple[float, float, float]
+    width_mm: float
+    height_mm: float
+    shape: str
+
+
+@dataclass(frozen=True, slots=True)
+class StudyPack:
+    """One study, built."""
+
+    study: Study
+    model: ModelFacts
+    ground_mm: float
+    footprint_mm: tuple[tuple[float, float], ...]
+    """Outline of the sculpture seen from above (convex hull), for the plan drawing."""
+    lights: Mapping[str, LightFacts]
+    lamps: Mapping[str, tuple[LampPlace, ...]]
+    views: tuple[StudyView, ...]
+    notices: tuple[Notice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """All studies of a project, built."""
+
+    studies: tuple[StudyPack, ...]

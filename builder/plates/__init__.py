@@ -1,0 +1,1 @@
+"""Plate kinds: one module a kind, and the registry."""

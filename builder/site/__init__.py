@@ -1,0 +1,1 @@
+"""The MkDocs plug-in, page templates and static files."""

@@ -1,0 +1,1 @@
+"""The description: what study.yml says, checked."""

@@ -1,0 +1,157 @@
+"""The study as the tutor describes it: plain values, checked, with no arrays and no files opened.
+
+Frame, units and words: millimetres; x to the model's left, y to its back, z up; bearing 0 in front, positive towards
+the model's left; eye level and lamp elevation in degrees above the model's middle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+Unit = Literal["mm", "cm", "m", "in"]
+Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
+LampShape = Literal["disc", "rectangle"]
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length in millimetres, or in sizes of the model (its greatest extent) when ``in_sizes``."""
+
+    value: float
+    in_sizes: bool = False
+
+    def mm(self, size_mm: float) -> float:
+        """The length in millimetres for a model whose greatest extent is ``size_mm``."""
+        return self.value * size_mm if self.in_sizes else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class MeshSource:
+    """Where the mesh is and how to read its axes: ``up`` and ``front`` are axes of the file."""
+
+    path: Path
+    unit: Unit
+    up: Axis
+    front: Axis
+    height_mm: float | None
+    """True height of the sculpture; the mesh is scaled to it. ``None`` keeps the file's own size."""
+    crease_deg: float = 40.0
+    """Edges that bend more than this stay sharp in the shading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """The slab under the model. ``None``: in proportion to the model (18 mm under a 300 mm model)."""
+
+    plinth_mm: float | None = None
+    margin_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """Diffuse reflectance (0..1) of the model, the ground and the backdrop."""
+
+    model: float = 0.80
+    ground: float = 0.40
+    backdrop: float = 0.30
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A numbered eye position. The number never changes once published."""
+
+    number: int
+    bearing_deg: float
+    eye_level_deg: float
+    distance: Length
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Lamp:
+    """A flat lamp aimed at the model's middle.
+
+    ``stops`` is its strength against the key: the illuminance it gives at the model's middle, facing it, in powers of
+    two (0 for the key itself, -2 a quarter of it). A disc has ``width`` as its diameter and ``height`` equal to it.
+    """
+
+    bearing_deg: float
+    elevation_deg: float
+    distance: Length
+    shape: LampShape
+    width: Length
+    height: Length
+    stops: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Lighting:
+    """A named set of one key lamp, optional fill and rim, and the room's ambient."""
+
+    name: str
+    title: str
+    key: Lamp
+    fill: Lamp | None = None
+    rim: Lamp | None = None
+    ambient_stops: float = -4.0
+    """Illuminance of the uniform ambient on an open, level surface, against the key at the model's middle."""
+    about: str = ""
+
+    def lamps(self) -> tuple[tuple[str, Lamp], ...]:
+        """The lamps that are set, each with its role, the key first."""
+        roles = (("key", self.key), ("fill", self.fill), ("rim", self.rim))
+        return tuple((role, lamp) for role, lamp in roles if lamp is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Landmark:
+    """A named point on the sculpture, mm in the model frame."""
+
+    name: str
+    point_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class PromptChoice:
+    """Which prompt kinds the study offers, in order, and which lighting each view opens with (empty: the first)."""
+
+    kinds: tuple[str, ...]
+    level: Literal["beginner", "steady", "advanced"] = "steady"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Size of a plate in pixels."""
+
+    width_px: int = 1200
+    height_px: int = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """One model with its views, lamps, landmarks and prompts, as read from ``models/<name>/study.yml``."""
+
+    name: str
+    title: str
+    about: str
+    credit: str
+    """Who made the model and under which licence; shown on the study's page."""
+    path: Path
+    mesh: MeshSource
+    stand: Stand
+    finish: Finish
+    views: tuple[View, ...]
+    lightings: tuple[Lighting, ...]
+    landmarks: tuple[Landmark, ...]
+    prompts: PromptChoice
+    picture: Picture
+
+    def view(self, number: int) -> View | None:
+        """The view of that number, or ``None``."""
+        return next((view for view in self.views if view.number == number), None)
+
+    def lighting(self, name: str) -> Lighting | None:
+        """The lighting of that name, or ``None``."""
+        return next((lighting for lighting in self.lightings if lighting.name == name), None)
