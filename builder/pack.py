@@ -1,4 +1,4 @@
-"""The pack: everything the site and the sheets need, as plain values and file paths. Made by the build, read by site."""
+"""The pack: everything the site and the sheets need, as plain values and file paths."""
 
 from __future__ import annotations
 

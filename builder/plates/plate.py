@@ -67,3 +67,5 @@ class PlateKind:
     tolerance: Literal["exact", "shaded"]
     """How its reference pictures are compared."""
     make: Callable[[Shown], Plate]
+    thumbed: bool = False
+    """Whether a small picture is made beside it, for contact sheets."""

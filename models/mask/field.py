@@ -213,13 +213,20 @@ class Field:
         index = ((np.asarray(points) - self.low) / self.step_mm).T
         return map_coordinates(self.values, index, order=1, mode="nearest")
 
+    def slope(self, points):
+        """Gradient of the field at (n, 3) points, (n, 3)."""
+        return np.stack([(self.sample(points + e) - self.sample(points - e)) / 2.0 for e in np.eye(3)], axis=1)
+
     def settle(self, points, rounds=8):
         """Move points (n, 3) along the gradient until they lie on the surface."""
         points = np.array(points, float)
         for _ in range(rounds):
-            slope = np.stack([
-                (self.sample(points + e) - self.sample(points - e)) / 2.0
-                for e in np.eye(3)], axis=1)
+            slope = self.slope(points)
             steep2 = np.maximum((slope**2).sum(axis=1), 0.05)
             points -= (np.clip(self.sample(points), -6, 6) / steep2)[:, None] * slope
         return points
+
+    def lifted(self, points, lift_mm):
+        """Points (n, 3) moved off the surface along its normal."""
+        slope = self.slope(points)
+        return points + lift_mm * slope / np.maximum(np.linalg.norm(slope, axis=1, keepdims=True), 1e-6)

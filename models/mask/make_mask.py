@@ -16,6 +16,7 @@ import numpy as np
 import trimesh
 from scipy.ndimage import gaussian_filter1d
 from scipy.sparse import coo_matrix, diags
+from scipy.sparse.csgraph import connected_components
 from skimage.measure import marching_cubes
 
 from field import Ellipsoid, Field, RoundedBox, Tube, spline
@@ -23,23 +24,32 @@ from field import Ellipsoid, Field, RoundedBox, Tube, spline
 HERE = Path(__file__).resolve().parent
 STEP_MM = 0.8
 FACE_COUNT = 180_000
-SLAB_CENTRE = (0.0, -8.0, -66.3)
-SLAB_HALF = (114.3, 138.3, 18.1)
+SLAB_CENTRE = (0.0, -8.0, -70.3)
+SLAB_HALF = (114.3, 138.3, 22.1)
+SLAB_FRONT_MM = SLAB_CENTRE[2] + SLAB_HALF[2]
+SEAT_MM = 0.04  # the base is ground flat by this much
 EYE_CENTRE = (31.5, 0.0, -12.5)
 LID_HALF_WIDTH_MM = 15.5
 PART_X_MM = -13.0
+# offset from the hairline, width, start and end along it, wave, phase
+LOCKS = (
+    (3.5, 4.6, 0.00, 0.90, 2.6, 0.0), (10.5, 6.4, 0.00, 1.00, 3.0, 0.5), (17.5, 3.8, 0.02, 0.93, 2.6, 1.0),
+    (24.5, 6.8, 0.00, 0.97, 2.6, 1.3), (32.5, 4.6, 0.02, 0.86, 2.0, 1.9), (38.0, 6.2, 0.00, 0.76, 1.8, 2.2),
+)
 
 # name: nominal (x, y) in the sculpting frame; z is found on the finished surface
 LANDMARKS = {
-    "crown": (-13.0, 100.0), "hairline": (0.0, 72.0), "glabella": (0.0, 13.0),
+    "crown": (-6.0, 107.0), "hairline": (0.0, 72.0), "glabella": (0.0, 13.0),
     "nasion": (0.0, 3.0), "nose_tip": (0.9, -39.0), "nose_base": (0.0, -51.5),
     "nose_wing_left": (18.0, -44.0), "nose_wing_right": (-18.0, -44.0),
     "eye_left_inner": (16.5, -3.0), "eye_left_outer": (47.0, -1.5),
     "eye_right_inner": (-16.5, -3.0), "eye_right_outer": (-47.0, -1.5),
-    "mouth_left": (24.0, -69.5), "mouth_right": (-24.0, -69.5), "mouth_middle": (0.0, -72.2),
-    "chin": (-0.9, -101.0), "chin_underside": (-0.9, -112.0),
+    "mouth_left": (24.0, -68.6), "mouth_right": (-24.0, -69.5), "mouth_middle": (0.0, -72.2),
+    "chin": (-0.9, -101.0),
     "cheekbone_left": (47.0, -20.0), "cheekbone_right": (-47.0, -20.0),
 }
+# name: nominal (x, z); y is found from below
+LANDMARKS_FROM_BELOW = {"chin_underside": (-0.9, -14.0)}
 
 
 def head_masses(clay):
@@ -47,16 +57,16 @@ def head_masses(clay):
     clay.add(Ellipsoid((0, 32, -82), (70, 72, 92)))
     clay.add(Ellipsoid((0, -18, -62), (66, 86, 65)), 20)
     clay.add(Ellipsoid((0, -66, -29), (33, 36, 39.5)), 24)
-    clay.add(Tube.through([(0, -98, -14, 15), (24, -91, -33, 14), (45, -68, -64, 13)]), 20)
-    clay.add(Ellipsoid((0, -99, -5), (19, 15, 16)), 18)
+    clay.add(Tube.through([(0, -98, -14, 15), (28, -91, -33, 15), (48, -66, -64, 14)]), 20)
+    clay.add(Ellipsoid((0, -99, -6), (22, 15, 16)), 20)
     clay.add(Ellipsoid((43, -19, -20), (19, 12, 14), (0, 40, -12)), 20)
-    clay.add(Tube.through([(46, -18, -24, 9), (58, -13, -42, 9), (64, -9, -62, 9)]), 18)
-    clay.add(Ellipsoid((32, -52, -31), (23, 30, 23), (0, 0, 12)), 20)
+    clay.add(Tube.through([(46, -17, -24, 9.5), (58, -12, -42, 9.5), (64, -8, -62, 9)]), 18)
+    clay.add(Ellipsoid((33, -51, -30), (23, 31, 23), (0, 0, 12)), 20)
     clay.add(Tube.through([(0, 12, 1, 9), (8, 14, 1, 9), (24, 18, -1, 8), (42, 14, -12, 7), (52, 2, -24, 6)]), 14)
     clay.cut(Ellipsoid((82, 12, -25), (20, 34, 30)), 14)
-    clay.add(Ellipsoid((48, -38, -37), (15, 19, 18)), 20)
+    clay.add(Ellipsoid((48, -40, -36), (16, 21, 19)), 20)
     clay.add(Ellipsoid((32, -28, -17), (19, 15, 16.5), (0, 0, -20)), 16)
-    clay.add(Ellipsoid((27, -83, -27), (17, 15, 19)), 18)
+    clay.add(Ellipsoid((28, -85, -27), (18, 16, 19)), 20)
     clay.sand(3.0)
 
 
@@ -69,21 +79,22 @@ def eye_sockets(clay):
 def nose(clay):
     """Bridge, side walls, tip, wings, columella; then nostrils cut crisp."""
     clay.add(Tube.through([(0, 8, -1, 7), (0, -6, 4, 6.5), (0, -22, 11.0, 6.8), (0, -34, 15.5, 7.8)]), 9)
-    clay.add(Tube.through([(2.5, 3, -5, 6.5), (4.2, -12, 0, 8.2), (6, -27, 5.5, 8.6)]), 12)
-    clay.add(Ellipsoid((0, -38.5, 16.6), (9.2, 8.4, 9.2)), 7)
-    clay.add(Ellipsoid((3.2, -38.6, 18.0), (6.0, 5.8, 6.4)), 6)
+    clay.add(Tube.through([(2.3, 3, -5, 6.5), (3.8, -12, 0, 7.7), (5.6, -27, 5.5, 8.2)]), 12)
+    clay.add(Ellipsoid((0, -38.3, 17.0), (8.6, 8.2, 9.2)), 7)
+    clay.add(Ellipsoid((2.8, -38.4, 18.6), (5.8, 5.6, 6.4)), 6)
+    clay.add(Ellipsoid((9.0, -35.0, 4.0), (5.5, 7.0, 7.0)), 9)
     clay.push(-2.0, (0, 2, 9), (10, 9, 12))
     clay.add(Ellipsoid((0, -60, -6), (27, 16, 17)), 12)
     clay.sand(1.5)
     clay.sand(2.0, (0, -22, 8), (12, 22, 14))
-    wing = [(8.5, -41.5, 13.5, 4.6), (12.4, -42.5, 8.5, 6.0), (13.6, -44.0, 3.0, 5.6), (12.8, -44.5, -3, 4.5)]
+    wing = [(8.5, -41.5, 13.5, 4.6), (12.4, -43.4, 8.5, 5.5), (13.6, -44.6, 3.0, 5.3), (12.8, -45.0, -3, 4.5)]
     clay.add(Tube.through(wing), 7)
-    clay.sand(1.6, (14.5, -38.5, 4), (5, 4, 7))
+    clay.sand(2.2, (15, -38.5, 4), (5, 4.5, 7))
     clay.add(Tube.through([(0, -44.5, 18.2, 4.4), (0, -48.6, 12.5, 4.4), (0, -51.0, 6.5, 5.2)]), 5)
-    crease = [(18.0, -50.0, 0.8, 0.4), (18.9, -46.0, 1.2, 0.2), (18.4, -41.0, 1.2, 0.2), (16.0, -36.8, 0.9, 0.4),
-              (13.0, -35.0, 0.5, 0.5)]
+    crease = [(17.8, -50.0, 1.0, 0.3), (18.7, -46.0, 1.5, 0.1), (18.4, -42.0, 1.5, 0.1), (16.8, -38.4, 1.1, 0.3),
+              (14.6, -36.6, 0.7, 0.4)]
     clay.cut(clay.laid(crease), 3.0)
-    clay.sand(1.0, (0, -42, 8), (16, 10, 16))
+    clay.sand(0.9, (0, -42, 8), (16, 10, 16))
     clay.cut(Ellipsoid((6.6, -51.0, 10.6), (2.5, 4.4, 6.0), (4, -24, 0)), 2.2)
     rim = [(16, -46.8, 3, 1.9), (14, -48.2, 8, 2), (10, -48.0, 13, 1.8), (7, -46.3, 16, 1)]
     clay.add(Tube.through(rim), 2.6)
@@ -92,10 +103,10 @@ def nose(clay):
 
 def mouth(clay):
     """Philtrum, two lips set in the muzzle, the line between them and the hollow below."""
-    clay.push(-1.1, (0, -59, 12), (3.2, 4.6, 9))
-    clay.push(0.8, (5.8, -59.5, 12), (2.4, 5, 9))
+    clay.push(-0.9, (0, -60, 12), (3.2, 4.2, 9))
+    clay.push(0.55, (5.8, -60.5, 12), (2.6, 4.6, 9))
     clay.add(Ellipsoid((0, -82, -6), (24, 12, 14)), 10)
-    clay.add(Ellipsoid((30, -71, -16), (13, 14, 14)), 12)
+    clay.add(Ellipsoid((28, -71, -16.5), (12, 13, 14)), 12)
     clay.sand(1.5, (0, -72, 0), (30, 16, 20))
     upper = [(-5.2, -65.2, 8.8, 5.3), (0, -66.8, 9.2, 5.2), (5.2, -65.2, 8.8, 5.3), (14, -67, 4.6, 5),
              (23.5, -69.8, -3.4, 2.4)]
@@ -110,6 +121,7 @@ def mouth(clay):
     clay.cut(clay.laid(line, 16), 2.2)
     clay.sand(0.7, (0, -71, 5), (22, 8, 16))
     clay.cut(Ellipsoid((0, -88, 16.5), (15, 4.6, 7)), 9)
+    clay.sand(2.5, (27, -86, -12), (10, 8, 16))
 
 
 def lash_line(t):
@@ -124,16 +136,24 @@ def closed_lids(clay):
     x, y = lash_line(t)
     fade = np.clip(1 - np.abs(t) ** 3, 0.0, 1)
     arch = EYE_CENTRE[1] + 3.4 + 5.2 * (1 - np.abs(t - 0.05) ** 2.2) + 0.8 * t
-    clay.cut(clay.laid(np.column_stack([x, arch, 0.2 + 0.9 * fade, 0.3 + 0 * t]), 3), 3)
-    clay.sand(1.1, (31.5, 0, 0), (19, 12, 16))
+    clay.cut(clay.laid(np.column_stack([x, arch, 0.2 + 1.1 * fade, 0.2 + 0 * t]), 3), 2.6)
+    clay.sand(0.8, (31.5, 0, 0), (19, 12, 16))
     clay.add(clay.laid(np.column_stack([x, y + 1.1, 0.6 + 1.1 * fade, -0.9 + 0 * t]), 3), 2)
     clay.cut(clay.laid(np.column_stack([x, y - 0.7, 0.4 + 0.7 * fade, 0.2 + 0 * t]), 3), 1.6)
+
+
+def eyebrow(clay):
+    """A low soft ridge on the brow."""
+    ridge = [(9, 12.5, 1.2, -0.7), (16, 15.5, 2.4, -1.6), (28, 18.5, 2.4, -1.6), (40, 17.5, 1.8, -1.2),
+             (49, 12.5, 0.8, -0.5)]
+    clay.add(clay.laid(ridge), 3.0)
+    clay.sand(1.0, (29, 16, -2), (18, 5, 14))
 
 
 def cheeks(clay):
     """The fold from nose to mouth and the cheek's soft edge above it."""
     clay.push(-0.9, (24, -56, 2), (5, 11, 14))
-    clay.push(0.6, (33, -48, 0), (9, 12, 16))
+    clay.push(0.4, (34, -46, 0), (10, 13, 16))
 
 
 def hairline(side):
@@ -158,54 +178,91 @@ def evened(z):
     return gaussian_filter1d(np.maximum(z, gaussian_filter1d(z, 9, mode="nearest")), 7, mode="nearest")
 
 
+def sand_hair(clay, sigma_mm):
+    """Sand the crown and the two falls, and leave the face alone."""
+    clay.sand(sigma_mm, (0, 85, -30), (90, 32, 60))
+    for side in (1, -1):
+        clay.sand(sigma_mm, (side * 86, -18, -42), (11, 32, 20))
+
+
 def hair_mass(clay):
-    """The body of the hair: two fat tubes a side along the hairline, and the cap behind them."""
-    clay.add(Ellipsoid((0, 30, -84), (86, 80, 70)), 10)
+    """The body of the hair: fat tubes along the hairline on each side, and the cap behind them."""
+    clay.add(Ellipsoid((0, 29, -60), (88, 82, 44)), 10)
+    clay.add(Ellipsoid((PART_X_MM, 78, -8), (13, 6, 8)), 6)
     for side in (1, -1):
         curve = hairline(side)
         normal, share = outward(curve, side), np.linspace(0, 1, len(curve))
         z = evened(clay.front(curve))
-        taper = np.clip((1 - share) / 0.2, 0.0, 1) ** 0.5
+        taper = np.clip((1.0 - share) / 0.3, 0.0, 1) ** 0.7
+        rim = curve + 6 * normal
+        clay.add(Tube(np.column_stack([rim, np.maximum(z - 5, -50), 2 + 3.5 * taper])[::3]), 5)
         near = curve + 12 * normal
-        clay.add(Tube(np.column_stack([near, np.maximum(z - 5, -50), 5 + 6 * taper])[::3]), 6)
+        clay.add(Tube(np.column_stack([near, np.maximum(z - 6 + 3 * taper, -50), 3 + 7 * taper])[::3]), 6)
         far = curve + 22 * normal
-        clay.add(Tube(np.column_stack([far, np.maximum(z - 20, -54), 7 + 9 * taper])[::3]), 8)
-    clay.sand(2.5, (0, 75, -30), (90, 40, 60))
+        clay.add(Tube(np.column_stack([far, np.maximum(z - 20, -54), 4 + 11 * taper])[::3]), 8)
+        outer = curve + 30 * normal
+        clay.add(Tube(np.column_stack([outer, np.full(len(curve), -51.0), 2 + 9.5 * taper])[::3]), 8)
+    sand_hair(clay, 2.5)
+
+
+def lock_path(side, curve, normal, offset, start, end, wave, phase):
+    """(along, xy) of one lock: along runs 0 to 1, xy waves about the hairline moved out by offset."""
+    arc_mm = np.linspace(0, np.linalg.norm(np.diff(curve, axis=0), axis=1).sum(), len(curve))
+    share = np.linspace(0, 1, len(curve))
+    keep = (share >= start) & (share <= end)
+    along = (share[keep] - start) / (end - start)
+    length = 44.0 - 3.0 * side - 8.0 * along
+    sway = wave * (0.6 + 0.6 * along) * np.minimum(along * 8, 1) * np.sin(2 * np.pi * arc_mm[keep] / length + phase + side)
+    return along, curve[keep] + (offset + sway)[:, None] * normal[keep]
 
 
 def hair_locks(clay):
     """Locks of unlike width, waved, swept from the parting down either side."""
-    #        offset width start end  wave phase
-    locks = [(3.5, 4.6, 0.00, 0.93, 2.2, 0.0), (10.5, 6.2, 0.00, 1.00, 2.6, 0.5), (17.0, 3.6, 0.03, 0.88, 2.2, 1.0),
-             (24.0, 6.6, 0.00, 0.97, 2.4, 1.3), (32.0, 5.0, 0.02, 0.80, 1.8, 1.9)]
     for side in (1, -1):
         curve = hairline(side)
         normal = outward(curve, side)
-        arc_mm = np.linspace(0, 1, len(curve)) * np.linalg.norm(np.diff(curve, axis=0), axis=1).sum()
-        for offset, width, start, end, wave, phase in locks:
-            share = np.linspace(0, 1, len(curve))
-            keep = (share >= start) & (share <= end)
-            along = (share[keep] - start) / (end - start)
-            sway = wave * np.minimum(along * 5, 1) * np.sin(2 * np.pi * arc_mm[keep] / (38 - side * 3) + phase + side)
-            xy = curve[keep] + (offset + sway)[:, None] * normal[keep]
-            z = evened(clay.front(xy))
-            radius = width * np.clip(np.minimum(0.45 + along * 4, (1 - along) / 0.35 + 0.15), 0.1, 1)
-            clay.add(Tube(np.column_stack([xy, z - 0.35 * radius, radius])[::2]), 1.5)
-    clay.sand(0.6, (0, 75, -30), (90, 40, 60))
+        for offset, width, start, end, wave, phase in LOCKS:
+            along, xy = lock_path(side, curve, normal, offset, start, end, wave, phase + 0.15 * side)
+            z = np.clip(evened(clay.front(xy)), SLAB_FRONT_MM - 0.5, SLAB_FRONT_MM + 5 + 4 * (38 - offset))
+            radius = width * np.clip(np.minimum(0.4 + along * 3, 0.35 + (1 - along) / 0.4), 0.12, 1)
+            clay.add(Tube(np.column_stack([xy, z - 0.3 * radius, radius])[::2]), 2.2)
+    sand_hair(clay, 0.8)
+
+
+def hair_strands(clay):
+    """Fine grooves along the locks, and the parting."""
+    for side in (1, -1):
+        curve = hairline(side)
+        normal = outward(curve, side)
+        for offset, width, start, end, wave, phase in LOCKS:
+            for shift in (-0.3, 0.3) if width > 6 else (0.1,):
+                along, xy = lock_path(side, curve, normal, offset + shift * width, start, end - 0.05, wave,
+                                      phase + 0.15 * side)
+                points = clay.settle(np.column_stack([xy, evened(clay.front(xy))]))
+                points = clay.settle(gaussian_filter1d(points, 5, axis=0, mode="nearest"), 3)
+                points = gaussian_filter1d(clay.lifted(points, 1.6), 2, axis=0, mode="nearest")
+                radius = 2.2 * np.clip(np.minimum(along * 6, (1 - along) * 3), 0.15, 1)
+                clay.cut(Tube(np.column_stack([points, radius])[::2]), 2.2)
+    parting = np.column_stack([np.full(30, PART_X_MM), np.linspace(74, 106, 30)])
+    z = clay.front(parting)
+    clay.cut(Tube(np.column_stack([parting, z + 0.3, np.full(30, 1.3)])), 3.0)
+    sand_hair(clay, 0.8)
 
 
 def sculpt(step_mm):
     """The finished distance field, face and hair on its slab."""
-    half = Field((step_mm / 2, -150.0, -87.0), (118.0, 134.0, 34.0), step_mm)
+    half = Field((step_mm / 2, -150.0, -96.0), (118.0, 134.0, 34.0), step_mm)
     head_masses(half)
     eye_sockets(half)
     nose(half)
     mouth(half)
     closed_lids(half)
+    eyebrow(half)
     cheeks(half)
     clay = half.mirrored()
     hair_mass(clay)
     hair_locks(clay)
+    hair_strands(clay)
     clay.add(RoundedBox(SLAB_CENTRE, SLAB_HALF, 3.0), 3)
     back = SLAB_CENTRE[2] - SLAB_HALF[2]
     clay.keep_inside(RoundedBox((0, -8, back + 80), (120, 150, 80), 1.0), 1)
@@ -218,6 +275,17 @@ def skin(clay):
     values = np.where(near, np.float32(1e-3 * clay.step_mm), clay.values)
     vertices, faces, _, _ = marching_cubes(values, 0.0, spacing=(clay.step_mm,) * 3)
     return vertices.astype(float) + clay.low, faces
+
+
+def largest_body(vertices, faces):
+    """Drop closed pockets and crumbs: only the body with most faces is kept."""
+    edges = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]]])
+    count = len(vertices)
+    links = coo_matrix((np.ones(len(edges), np.int8), (edges[:, 0], edges[:, 1])), shape=(count, count))
+    _, label = connected_components(links, directed=False)
+    keep = label == np.bincount(label[faces[:, 0]]).argmax()
+    number = np.cumsum(keep) - 1
+    return vertices[keep], number[faces[keep[faces[:, 0]]]]
 
 
 def relaxed(vertices, faces, rounds=6, shrink=0.5, swell=-0.53):
@@ -246,18 +314,22 @@ def uneven(vertices):
 
 
 def standing(vertices):
-    """Sculpting frame to model frame: base on z = 0, its centre on the axis, face to -y."""
+    """Sculpting frame to model frame: base flat on z = 0, its centre on the axis, face to -y."""
     low = SLAB_CENTRE[1] - SLAB_HALF[1]
-    return np.column_stack([vertices[:, 0], SLAB_CENTRE[2] - vertices[:, 2], vertices[:, 1] - low])
+    height = vertices[:, 1] - low
+    height = np.where(height < SEAT_MM, 0.0, height)
+    return np.column_stack([vertices[:, 0], SLAB_CENTRE[2] - vertices[:, 2], height])
 
 
 def landmarks(mesh):
-    """name -> (x, y, z) in the model frame, found by looking straight at the finished mesh."""
-    names = sorted(LANDMARKS)
-    start = standing(np.array([(*LANDMARKS[n], 60.0) for n in names]))
-    towards = np.tile([0.0, 1.0, 0.0], (len(names), 1))
+    """name -> (x, y, z) in the model frame: the finished mesh, looked at from the front or from below."""
+    from_front = {n: ((x, y, 60.0), (0, 1, 0)) for n, (x, y) in LANDMARKS.items()}
+    from_below = {n: ((x, -200.0, z), (0, 0, 1)) for n, (x, z) in LANDMARKS_FROM_BELOW.items()}
+    looks = sorted((from_front | from_below).items())
+    start = standing(np.array([where for _, (where, _) in looks]))
+    towards = np.array([way for _, (_, way) in looks], float)
     points, rays, _ = mesh.ray.intersects_location(start, towards, multiple_hits=False)
-    return {names[r]: tuple(np.round(p, 1)) for p, r in sorted(zip(points.tolist(), rays), key=lambda q: q[1])}
+    return {looks[r][0]: points[i] for i, r in sorted(enumerate(rays), key=lambda pair: pair[1])}
 
 
 def replace_file(path, data):
@@ -267,6 +339,17 @@ def replace_file(path, data):
     os.replace(part, path)
 
 
+def check(mesh):
+    """Stop unless the mesh is one closed, clean body that stands; say what it is."""
+    bodies = len(mesh.split(only_watertight=False))
+    assert mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0 and bodies == 1
+    assert mesh.area_faces.min() > 1e-4, "degenerate face"
+    lean = SLAB_HALF[2] - abs(mesh.center_mass[1])
+    assert lean > 5.0, "the centre of mass is too near the edge of the base"
+    print(f"{len(mesh.faces)} faces; extents {mesh.extents.round(1)} mm; volume {mesh.volume / 1000:.0f} cm3; "
+          f"smallest face {mesh.area_faces.min():.1e} mm2; centre of mass {lean:.1f} mm inside the base")
+
+
 def main():
     """Build, check and write."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
@@ -274,7 +357,7 @@ def main():
     parser.add_argument("--faces", type=int, default=FACE_COUNT, help="faces after simplifying")
     parser.add_argument("--out", type=Path, default=HERE, help="folder to write to")
     args = parser.parse_args()
-    vertices, faces = skin(sculpt(args.step))
+    vertices, faces = largest_body(*skin(sculpt(args.step)))
     vertices = uneven(relaxed(vertices, faces))
     if len(faces) > args.faces:
         vertices, faces = fast_simplification.simplify(
@@ -282,9 +365,7 @@ def main():
     mesh = trimesh.Trimesh(standing(np.asarray(vertices, float)), faces, process=False)
     if mesh.volume < 0:
         mesh.invert()
-    bodies = mesh.split(only_watertight=False)
-    print(len(mesh.faces), "faces; watertight", mesh.is_watertight, "bodies", len(bodies), "smallest area",
-          mesh.area_faces.min(), "centre of mass", mesh.center_mass.round(1), "extents", mesh.extents.round(1))
+    check(mesh)
     replace_file(args.out / "mask.ply", mesh.export(file_type="ply", encoding="binary", vertex_normal=False))
     lines = [f"{name}: [{x:.1f}, {y:.1f}, {z:.1f}]" for name, (x, y, z) in landmarks(mesh).items()]
     replace_file(args.out / "landmarks.yml", ("\n".join(lines) + "\n").encode())

@@ -1,0 +1,205 @@
+"""The build: from a project folder to a pack, and from the pack to a site."""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import itertools
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TypeVar
+
+from rich.console import Console
+
+from builder.camera.look import Method
+from builder.errors import Notice, Problem, PromptError, StudyError
+from builder.jobs.lights import LightDone, LightJob
+from builder.jobs.models import ModelDone, ModelJob
+from builder.jobs.views import ShownDone, ViewDone, ViewJob
+from builder.pack import Pack, PlateFile, ShownView, StudyPack, StudyView
+from builder.plates.registry import KINDS
+from builder.prompts.alt import alt_text
+from builder.prompts.library import Library, load_library
+from builder.store import Store
+from builder.study.description import Lighting, Study, View
+from builder.study.read import find_studies
+from builder.work import Bars, crew, do_all
+
+Job = TypeVar("Job", ModelJob, LightJob, ViewJob)
+Done = TypeVar("Done")
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How to build. ``studies`` empty: all of them."""
+
+    workers: int = 1
+    camera: Method = "auto"
+    scheduler: str | None = None
+    studies: tuple[str, ...] = ()
+    language: str = "en"
+
+
+@dataclass(slots=True)
+class Report:
+    """What a build did: filled while it runs, shown at its end."""
+
+    seconds: dict[str, float] = field(default_factory=dict)
+    studies: int = 0
+    views: int = 0
+    rendered: int = 0
+    reused: int = 0
+    bytes: int = 0
+    notices: list[Notice] = field(default_factory=list)
+    used: set[tuple[str, str]] = field(default_factory=set)
+    """Entries of the store that this build's pack stands on."""
+
+    @contextmanager
+    def timed(self, stage: str) -> Iterator[None]:
+        """Add the seconds of a block to a stage."""
+        start = time.perf_counter()
+        try:
+            yield
+        finally:
+            self.seconds[stage] = self.seconds.get(stage, 0.0) + time.perf_counter() - start
+
+
+def make_pack(
+    project: Path, content: Path, models: Path, store: Store, options: Options, console: Console
+) -> tuple[Pack, Report]:
+    """Read, clean, light, look, measure and word everything; whatever is in the store is taken from there.
+
+    Everything is read and checked before the first slow step. CastwalkError with every problem found.
+    """
+    report = Report()
+    with report.timed("read"):
+        studies = _chosen(find_studies(models, project), options.studies, models)
+        numbers = {study.name: [view.number for view in study.views] for study in studies}
+        library = load_library(content, numbers, options.language)
+        if problems := [problem for study in studies for problem in library.problems(study)]:
+            raise PromptError(problems)
+    with Bars(console) as bars, _crew_when_needed(options) as team:
+        with report.timed("models"):
+            model_jobs = [ModelJob(study, store) for study in studies]
+            made = _all(team, "models", model_jobs, ModelJob.find, ModelJob.run, bars)
+        with report.timed("light"):
+            light_jobs = [LightJob(study, store, model) for study, model in zip(studies, made, strict=True)]
+            lit = _all(team, "light", light_jobs, LightJob.find, LightJob.run, bars)
+        with report.timed("plates"):
+            view_jobs = [
+                ViewJob(study, store, view, model.key, lights, options.camera)
+                for study, model, lights in zip(studies, made, lit, strict=True)
+                for view in study.views
+            ]
+            seen = iter(_all(team, "plates", view_jobs, ViewJob.find, ViewJob.run, bars))
+    with report.timed("words"):
+        packs = tuple(
+            _study_pack(study, model, lights, list(itertools.islice(seen, len(study.views))), library, report)
+            for study, model, lights in zip(studies, made, lit, strict=True)
+        )
+    return Pack(packs), report
+
+
+def _chosen(studies: tuple[Study, ...], names: Sequence[str], models: Path) -> tuple[Study, ...]:
+    known = [study.name for study in studies]
+    unknown = [name for name in names if name not in known]
+    if unknown:
+        allowed = f"the studies in {models} are {', '.join(known)}"
+        raise StudyError(Problem("--study", f"there is no study {name!r}", allowed) for name in unknown)
+    return tuple(study for study in studies if not names or study.name in names)
+
+
+@contextmanager
+def _crew_when_needed(options: Options) -> Iterator[Callable[[], Executor]]:
+    """A function that gives the executor, hired at its first call: a build that finds everything needs no workers."""
+    with contextlib.ExitStack() as stack:
+
+        @functools.cache
+        def team() -> Executor:
+            return stack.enter_context(crew(options.workers, options.scheduler))
+
+        yield team
+
+
+def _all(
+    team: Callable[[], Executor],
+    title: str,
+    jobs: Sequence[Job],
+    find: Callable[[Job], Done | None],
+    run: Callable[[Job], Done],
+    bars: Bars,
+) -> list[Done]:
+    """Every job's result in the jobs' order: from the store where it is there, else by the crew."""
+    with bars.stage(title, len(jobs)) as step:
+        done = [find(job) for job in jobs]
+        missing = [index for index, result in enumerate(done) if result is None]
+        for _ in range(len(jobs) - len(missing)):
+            step()
+        if missing:
+            for index, result in zip(missing, do_all(team(), run, [jobs[i] for i in missing], step), strict=True):
+                done[index] = result
+    return [result for result in done if result is not None]
+
+
+def _study_pack(
+    study: Study,
+    model: ModelDone,
+    lights: tuple[LightDone, ...],
+    seen: Sequence[ViewDone],
+    library: Library,
+    report: Report,
+) -> StudyPack:
+    """Put words to what was measured, and count."""
+    by_name = {light.name: light for light in lights}
+    views = []
+    for view, done in zip(study.views, seen, strict=True):
+        shown = {
+            lighting.name: _shown_view(study, view, lighting, done.shown[lighting.name], library)
+            for lighting in study.lightings
+        }
+        opens_with = study.lightings[view.number % len(study.lightings)].name  # stays when views are added
+        views.append(StudyView(view, done.eye_mm, done.distance_mm, opens_with, shown))
+        report.rendered += done.rendered
+        report.reused += done.reused
+        report.bytes += sum(entry.size for one in done.shown.values() for entry in one.plates.values())
+        report.used.update((entry.stage, entry.key) for one in done.shown.values() for entry in one.plates.values())
+    notices = (*model.notices, *(notice for done in seen for notice in done.notices))
+    report.studies += 1
+    report.views += len(views)
+    report.notices.extend(notices)
+    return StudyPack(
+        study=study,
+        model=model.facts,
+        ground_mm=model.ground_mm,
+        footprint_mm=model.footprint_mm,
+        lights={name: light.facts for name, light in by_name.items()},
+        lamps={name: light.lamps for name, light in by_name.items()},
+        views=tuple(views),
+        notices=notices,
+    )
+
+
+def _shown_view(study: Study, view: View, lighting: Lighting, done: ShownDone, library: Library) -> ShownView:
+    plates = {}
+    for kind in KINDS:
+        entry = done.plates[kind.name]
+        names = {name for name, _, _ in entry.files}
+        plate = next(name for name in sorted(names) if name.startswith("plate."))
+        thumb = "thumb.webp" if "thumb.webp" in names else None
+        stem = f"plates/{study.name}/{view.number:03d}/{lighting.name}-{kind.name}"
+        plates[kind.name] = PlateFile(
+            kind=kind.name,
+            path=entry.path(plate),
+            thumb=entry.path(thumb) if thumb else None,
+            address=f"{stem}{Path(plate).suffix}",
+            thumb_address=f"{stem}-small.webp" if thumb else None,
+            width_px=study.picture.width_px,
+            height_px=study.picture.height_px,
+            bytes=entry.path(plate).stat().st_size,
+            alt=alt_text(study, view, lighting, kind.title, done.facts),
+        )
+    return ShownView(lighting, done.facts, plates, library.prompts(study, view, lighting, done.facts))

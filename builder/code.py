@@ -1,0 +1,91 @@
+"""The version of a stage: a hash of its code and of all code in this package that it imports.
+
+Comments, spacing and docstrings do not count; templates, shaders and other data beside the modules do.
+"""
+
+from __future__ import annotations
+
+import ast
+import functools
+import hashlib
+import importlib.metadata
+from pathlib import Path
+
+PACKAGE = "builder"
+ROOT = Path(__file__).parent
+
+
+@functools.cache
+def code_digest(module: str) -> str:
+    """SHA-256 over ``module`` (dotted, inside this package) and everything of this package that it reaches."""
+    sha = hashlib.sha256()
+    for name in sorted(reached_from(module)):
+        path = _path_of(name)
+        sha.update(f"{name}\0{_bare_source(path)}\0".encode())
+        for data in _data_beside(path):
+            sha.update(data.relative_to(ROOT).as_posix().encode() + b"\0" + data.read_bytes() + b"\0")
+    return sha.hexdigest()
+
+
+def library_versions(*names: str) -> dict[str, str]:
+    """Installed versions of the distributions that change a result."""
+    return {name: importlib.metadata.version(name) for name in names}
+
+
+def reached_from(module: str) -> frozenset[str]:
+    """Names of the modules of this package that importing ``module`` runs, itself included."""
+    seen: set[str] = set()
+    waiting = [module]
+    while waiting:
+        name = waiting.pop()
+        if name in seen or not _exists(name):
+            continue
+        seen.add(name)
+        waiting.extend(imports_of(name))
+        if "." in name:
+            waiting.append(name.rpartition(".")[0])
+    return frozenset(seen)
+
+
+def imports_of(module: str) -> frozenset[str]:
+    """Modules of this package that ``module`` names in its import statements, wherever they stand."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(_path_of(module).read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module is not None:
+            found.add(node.module)
+            found.update(f"{node.module}.{alias.name}" for alias in node.names)
+    return frozenset(name for name in found if name.partition(".")[0] == PACKAGE and _exists(name))
+
+
+def _path_of(module: str) -> Path:
+    base = ROOT.joinpath(*module.split(".")[1:])
+    return base / "__init__.py" if base.is_dir() else base.with_suffix(".py")
+
+
+def _exists(module: str) -> bool:
+    return module.partition(".")[0] == PACKAGE and _path_of(module).is_file()
+
+
+def _bare_source(path: Path) -> str:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        if (
+            isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
+            and ast.get_docstring(node, clean=False) is not None
+        ):
+            node.body = node.body[1:]
+    return ast.dump(tree)
+
+
+def _data_beside(path: Path) -> list[Path]:
+    """Files in the data folders of a sub-package (those without an ``__init__.py``) when ``path`` is its init."""
+    if path.name != "__init__.py" or path.parent == ROOT:
+        return []
+    folders = [
+        folder
+        for folder in sorted(path.parent.iterdir())
+        if folder.is_dir() and folder.name != "__pycache__" and not (folder / "__init__.py").exists()
+    ]
+    return [file for folder in folders for file in sorted(folder.rglob("*")) if file.is_file()]

@@ -1,0 +1,92 @@
+"""Preparing a study's model."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from scipy.spatial import ConvexHull
+
+from builder.code import code_digest, library_versions
+from builder.errors import Notice
+from builder.model.files import save_model
+from builder.model.model import ModelFacts
+from builder.model.prepare import prepare
+from builder.store import Entry, Store, file_digest, key_of
+from builder.study.description import Study
+
+
+@dataclass(frozen=True, slots=True)
+class ModelDone:
+    """A prepared model in the store."""
+
+    key: str
+    facts: ModelFacts
+    ground_mm: float
+    footprint_mm: tuple[tuple[float, float], ...]
+    notices: tuple[Notice, ...]
+    reused: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ModelJob:
+    """Prepare a study's model."""
+
+    study: Study
+    store: Store
+
+    def key(self) -> str:
+        """Everything the model depends on: the mesh's bytes, how to read it, its stand and how far the room reaches."""
+        mesh = self.study.mesh
+        lamps = [lamp for lighting in self.study.lightings for _, lamp in lighting.lamps()]
+        far = [view.distance for view in self.study.views] + [lamp.distance for lamp in lamps]
+        return key_of(
+            "model",
+            {
+                "name": self.study.name,
+                "mesh": file_digest(mesh.path),
+                "suffix": mesh.path.suffix.lower(),
+                "read": [mesh.unit, mesh.up, mesh.front, mesh.height_mm, mesh.crease_deg],
+                "stand": dataclasses.asdict(self.study.stand),
+                "reach": sorted({(distance.value, distance.in_sizes) for distance in far}),
+                "code": code_digest("builder.model.prepare"),
+                "libraries": library_versions("numpy", "scipy", "trimesh", "fast-simplification"),
+            },
+        )
+
+    def find(self) -> ModelDone | None:
+        """The model as kept in the store, if it is there."""
+        key = self.key()
+        entry = self.store.find("model", key)
+        return None if entry is None else _model_done(key, entry, reused=True)
+
+    def run(self) -> ModelDone:
+        """Find or make it; ModelError if the mesh cannot be used."""
+        found = self.find()
+        if found is not None:
+            return found
+        model = prepare(self.study)
+        key = self.key()
+
+        def write(folder: Path) -> None:
+            save_model(model, folder)
+            body = model.scene.vertices[: model.body_vertices, :2]
+            outline = body[ConvexHull(body).vertices].round(2).tolist()
+            (folder / "footprint.json").write_text(json.dumps(outline), encoding="utf-8")
+
+        return _model_done(key, self.store.put("model", key, write), reused=False)
+
+
+def _model_done(key: str, entry: Entry, *, reused: bool) -> ModelDone:
+    plain = json.loads(entry.path("model.json").read_text(encoding="utf-8"))
+    outline = json.loads(entry.path("footprint.json").read_text(encoding="utf-8"))
+    return ModelDone(
+        key=key,
+        facts=ModelFacts(**plain["facts"]),
+        ground_mm=plain["ground_mm"],
+        footprint_mm=tuple((x, y) for x, y in outline),
+        notices=tuple(Notice(**notice) for notice in plain["notices"]),
+        reused=reused,
+    )

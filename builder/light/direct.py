@@ -1,0 +1,161 @@
+"""Light that comes straight from a lamp, with the shadows cast and without."""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+
+import numba
+import numpy as np
+from numpy.typing import NDArray
+
+from builder.arrays import Floats, Ints, Singles
+from builder.light.factor import form_factor, outline
+from builder.light.lamps import PATTERNS, lamp_patterns
+from builder.light.lit import Emitter
+from builder.light.origins import LIFT, vertex_origins
+from builder.model.model import Model
+from builder.model.tracer import Tracer
+
+VERTEX_POINTS = 64
+"""Lamp points each vertex looks at."""
+
+_CHUNK_RAYS = 1 << 18
+
+
+def vertex_irradiance(model: Model, emitter: Emitter, tracer: Tracer) -> tuple[Singles, Singles]:
+    """Irradiance of every vertex of the scene from one lamp, over pi: with shadows, and as if nothing stood between.
+
+    Every vertex looks at the same lamp points: a penumbra is then a smooth ramp of fine steps, not grain.
+
+    Returns:
+        direct, open: (n,) float32 each.
+
+    """
+    points = vertex_origins(model.scene)
+    return lamp_irradiance(points, model.scene.normals, emitter, VERTEX_POINTS, 0, tracer)
+
+
+def lamp_irradiance(
+    points: NDArray[np.floating],
+    normals: NDArray[np.floating],
+    emitter: Emitter,
+    points_per_sample: int,
+    phase: Ints | int,
+    tracer: Tracer,
+) -> tuple[Singles, Singles]:
+    """Irradiance of points from one lamp, over pi: with shadows, and as if nothing stood between.
+
+    The open irradiance is exact. The lamp points, each weighted with the light it sends here (both cosines over the
+    distance squared; nothing from below the horizon), say what share of it arrives: where nothing stands between, or
+    nothing gets past, there is no error whatever their number.
+
+    Args:
+        points: (n, 3) mm, on the surface (see :func:`builder.light.origins.smooth_points`); rays start a hair above.
+        normals: (n, 3) unit, shading normals.
+        emitter: the lamp.
+        points_per_sample: how many lamp points each point looks at.
+        phase: which pattern of lamp points, one for all or (n,) int32 one each; see
+            :func:`builder.light.lamps.lamp_points`.
+        tracer: what can stand between.
+
+    Returns:
+        direct, open: (n,) float32 each.
+
+    """
+    count = len(points)
+    assert points.shape == (count, 3) and normals.shape == (count, 3), "points and normals are (n, 3)"
+    phases, inverse = np.unique(np.mod(np.broadcast_to(phase, (count,)), PATTERNS), return_inverse=True)
+    patterns = lamp_patterns(emitter, points_per_sample, phases.astype(np.int32))
+    at, facing = np.asarray(points, np.float64), np.asarray(normals, np.float64)
+    which: Ints = inverse.astype(np.int32)
+    direct, unshadowed = np.zeros(count, np.float32), np.zeros(count, np.float32)
+
+    def work(start: int) -> None:
+        part = slice(start, start + step)
+        room = len(direct[part]) * points_per_sample
+        origins, rays = np.zeros((room, 3), np.float32), np.zeros((room, 3), np.float32)
+        gains, owners = np.zeros(room, np.float32), np.zeros(room, np.int32)
+        used = _aim(
+            at[part],
+            facing[part],
+            which[part],
+            patterns,
+            emitter.normal,
+            origins,
+            rays,
+            gains,
+            owners,
+        )
+        _measure(at[part], facing[part], outline(emitter), emitter.normal, emitter.radiance, unshadowed[part])
+        dark = tracer.blocked(origins[:used], rays[:used], np.ones(used, np.float32))
+        direct[part] = unshadowed[part] * _share(dark, gains, owners, len(direct[part]))
+
+    step = max(1, _CHUNK_RAYS // points_per_sample)
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        list(pool.map(work, range(0, count, step)))
+    return direct, unshadowed
+
+
+@numba.njit(cache=True, nogil=True)
+def _measure(at: Floats, facing: Floats, corners: Floats, normal: Floats, radiance: float, unshadowed: Singles) -> None:
+    """Fill in the open irradiance over pi of points in front of the lamp."""
+    scratch = np.zeros((len(corners) + 1, 3))
+    for i in range(len(at)):
+        ahead = 0.0
+        for k in range(3):
+            ahead += (at[i, k] - corners[0, k]) * normal[k]
+        if ahead > 0.0:
+            unshadowed[i] = radiance * form_factor(corners, at[i], facing[i], scratch)
+
+
+@numba.njit(cache=True, nogil=True)
+def _aim(
+    at: Floats,
+    facing: Floats,
+    which: Ints,
+    patterns: Floats,
+    normal: Floats,
+    origins: Singles,
+    rays: Singles,
+    gains: Singles,
+    owners: Ints,
+) -> int:
+    """Fill in the rays from each point to the lamp points above its horizon and their weights; count them."""
+    used = 0
+    for i in range(len(at)):
+        px, py, pz = at[i]
+        nx, ny, nz = facing[i]
+        first = patterns[which[i], 0]
+        lift = LIFT * np.sqrt((first[0] - px) ** 2 + (first[1] - py) ** 2 + (first[2] - pz) ** 2)
+        px, py, pz = px + nx * lift, py + ny * lift, pz + nz * lift
+        for s in range(patterns.shape[1]):
+            dx = patterns[which[i], s, 0] - px
+            dy = patterns[which[i], s, 1] - py
+            dz = patterns[which[i], s, 2] - pz
+            here = dx * nx + dy * ny + dz * nz
+            there = -(dx * normal[0] + dy * normal[1] + dz * normal[2])
+            if here <= 0.0 or there <= 0.0:
+                continue
+            square = dx * dx + dy * dy + dz * dz
+            origins[used, 0], origins[used, 1], origins[used, 2] = px, py, pz
+            rays[used, 0], rays[used, 1], rays[used, 2] = dx, dy, dz
+            gains[used] = (here / square) * (there / square)
+            owners[used] = i
+            used += 1
+    return used
+
+
+@numba.njit(cache=True, nogil=True)
+def _share(dark: NDArray[np.bool_], gains: Singles, owners: Ints, count: int) -> Singles:
+    """Weighted share of each point's rays that arrive; 1 for a point that sends none."""
+    arrived, sent = np.zeros(count), np.zeros(count)
+    for k in range(len(dark)):
+        sent[owners[k]] += gains[k]
+        if not dark[k]:
+            arrived[owners[k]] += gains[k]
+    share = np.ones(count, np.float32)
+    for i in range(count):
+        if sent[i] > 0.0:
+            share[i] = arrived[i] / sent[i]
+    return share

@@ -1,0 +1,169 @@
+"""Gaps in the surface: found, measured, and closed where that is no guess."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import mapbox_earcut
+import numpy as np
+
+from builder.arrays import Floats
+from builder.errors import Notice
+from builder.model.counts import counted
+from builder.model.triangles import Corners, Edges, Indices, Triangles, edges_of
+
+SMALL = 0.25
+"""A hole is closed when the way round it is at most this many sizes of the mesh: 75 mm on a 300 mm bust."""
+FOOT = 0.10
+"""A hole that lies wholly in this lowest share of the height, and faces down, is the hollow underside: closed too,
+since the sculpture stands on it."""
+FACING_DOWN = 0.7
+"""Least share of the hollow underside's area that shows from straight below."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hole:
+    """A gap: its points in order, as a new face that closed it would be wound; perimeter in mm; whether it is small
+    for its mesh, and whether it is the hollow underside.
+    """
+
+    loop: Indices
+    perimeter_mm: float
+    small: bool
+    underside: bool
+
+    @property
+    def closes(self) -> bool:
+        """Whether closing it flat is no guess."""
+        return self.small or self.underside
+
+
+def holes_of(triangles: Triangles, edges: Edges) -> tuple[Hole, ...]:
+    """The holes of a mesh in mm, z up; greatest perimeter first."""
+    sides = np.flatnonzero(edges.count[edges.edge] == 1)
+    starts = triangles.faces.ravel()[sides]
+    ends = np.roll(triangles.faces, -1, axis=1).ravel()[sides]
+    if len(sides) == 0:
+        return ()
+    size = triangles.size
+    foot = float(triangles.vertices[:, 2].min()) + FOOT * float(triangles.extents[2])
+    found = []
+    for loop in _loops(ends, starts):
+        points = triangles.vertices[loop]
+        perimeter = float(np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1).sum())
+        area = _area_vector(points)
+        down = -area[2] >= FACING_DOWN * float(np.linalg.norm(area)) and float(points[:, 2].max()) <= foot
+        small = perimeter <= SMALL * size
+        found.append(Hole(loop, perimeter, small, bool(down) and not small))
+    return tuple(sorted(found, key=lambda hole: (-hole.perimeter_mm, int(hole.loop.min()))))
+
+
+def _loops(starts: Corners, ends: Corners) -> list[Indices]:
+    """Closed ways along directed edges, none of which passes a point twice."""
+    onward: dict[int, list[int]] = {}
+    for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+        onward.setdefault(start, []).append(end)
+    loops = []
+    for first in sorted(onward):
+        path = [first]
+        place = {first: 0}
+        while onward.get(path[-1]):
+            after = onward[path[-1]].pop()
+            if after in place:
+                cut = place[after]
+                loops.append(np.array(path[cut:], np.int64))
+                for point in path[cut + 1 :]:
+                    del place[point]
+                del path[cut + 1 :]
+            else:
+                place[after] = len(path)
+                path.append(after)
+    return [loop for loop in loops if len(loop) >= 3]
+
+
+def _area_vector(points: Floats) -> Floats:
+    """(3,) the area enclosed by a loop as a vector along its normal (Newell's method)."""
+    spokes = points - points.mean(axis=0)
+    vector: Floats = np.cross(spokes, np.roll(spokes, -1, axis=0)).sum(axis=0) / 2
+    return vector
+
+
+def closed(triangles: Triangles, where: str) -> tuple[Triangles, int, tuple[Notice, ...]]:
+    """The mesh with small holes and a hollow underside closed flat, how many holes stay open, and both told."""
+    edges = edges_of(triangles)
+    holes = holes_of(triangles, edges)
+    if not holes:
+        return triangles, 0, ()
+    points = [triangles.vertices]
+    faces = [triangles.faces]
+    count = len(triangles.vertices)
+    shut = [hole for hole in holes if hole.closes]
+    known = _edges_among(holes, edges, count)
+    for hole in shut:
+        lid = _flat(triangles.vertices[hole.loop], hole.loop, known)
+        if lid is None:
+            middle = triangles.vertices[hole.loop].mean(axis=0)
+            points.append(middle[None])
+            lid = np.stack([hole.loop, np.roll(hole.loop, -1), np.full(len(hole.loop), count)], axis=1)
+            count += 1
+        faces.append(lid.astype(np.int32))
+        known.update((min(pair), max(pair)) for face in lid.tolist() for pair in _sides(face))
+    result = Triangles(np.concatenate(points), np.concatenate(faces))
+    left = [hole for hole in holes if not hole.closes]
+    return result, len(left), _told(shut, left, where)
+
+
+def _edges_among(holes: tuple[Hole, ...], edges: Edges, count: int) -> set[tuple[int, int]]:
+    """The edges that run between points on the rims of holes, the lower of ``count`` points first."""
+    rim = np.zeros(count, np.bool_)
+    rim[np.concatenate([hole.loop for hole in holes])] = True
+    return {(a, b) for a, b in edges.ends[rim[edges.ends].all(axis=1)].tolist()}
+
+
+def _sides(face: list[int]) -> tuple[tuple[int, int], ...]:
+    """The three sides of a face as pairs of points."""
+    a, b, c = face
+    return (a, b), (b, c), (c, a)
+
+
+def _told(shut: list[Hole], left: list[Hole], where: str) -> tuple[Notice, ...]:
+    """What the tutor should know of the holes."""
+    notices = []
+    small = [hole for hole in shut if hole.small]
+    if small:
+        most = "" if len(small) == 1 else "the largest of them "
+        notices.append(
+            Notice(where, f"{counted(len(small), 'hole')} closed, {most}{small[0].perimeter_mm:.0f} mm round")
+        )
+    for hole in shut:
+        if hole.underside:
+            notices.append(Notice(where, f"the open underside closed flat, {hole.perimeter_mm:.0f} mm round"))
+    for hole in left:
+        notices.append(Notice(where, f"a hole {hole.perimeter_mm:.0f} mm round is left open: too large to close flat"))
+    return tuple(notices)
+
+
+def _flat(points: Floats, loop: Indices, known: set[tuple[int, int]]) -> Indices | None:
+    """Triangles across a loop by ear clipping in its own plane, or ``None`` where they would not fit the mesh."""
+    normal = _area_vector(points)
+    length = float(np.linalg.norm(normal))
+    if length == 0.0:
+        return None
+    normal = normal / length
+    across = np.cross(normal, np.eye(3)[int(np.abs(normal).argmin())])
+    across /= np.linalg.norm(across)
+    flat = np.stack([points @ across, points @ np.cross(normal, across)], axis=1)
+    ears = mapbox_earcut.triangulate_float64(flat, np.array([len(flat)], np.uint32)).reshape(-1, 3).astype(np.int64)
+    if len(ears) != len(loop) - 2:
+        return None
+    # the loop runs counter-clockwise in this plane; the ears must too
+    a, b, c = (flat[ears[:, k]] for k in range(3))
+    if float(((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]).sum()) < 0:
+        ears = ears[:, ::-1]
+    sides = {pair for face in ears.tolist() for pair in _sides(face)}
+    rim = {(k, (k + 1) % len(loop)) for k in range(len(loop))}
+    inner = sides - rim
+    fits = rim <= sides and len(sides) == 3 * len(ears) and all((b, a) in inner for a, b in inner)
+    if not fits or any(tuple(sorted((int(loop[a]), int(loop[b])))) in known for a, b in inner):
+        return None
+    return loop[ears]

@@ -1,0 +1,73 @@
+"""Every plate kind there is. A new kind is one module and one entry here."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from builder.plates.plate import PlateKind
+from builder.plates.tone import make_tone
+from builder.plates.values import make_values
+
+KINDS: tuple[PlateKind, ...] = (
+    PlateKind(
+        name="tone",
+        title="Tone",
+        teaches=(
+            "The model as the lamp shows it, in full gradation. Draw from this plate, and go back to it whenever a "
+            "simpler plate has answered your question. Look at it small and through half-closed eyes first, to see the "
+            "large light and dark shapes before the features."
+        ),
+        tolerance="shaded",
+        make=make_tone,
+        thumbed=True,
+    ),
+    PlateKind(
+        name="values-2",
+        title="Two values",
+        teaches=(
+            "Everything lighter than the middle of the value scale in one light grey, everything darker in one dark "
+            "grey. It shows the pattern that must carry the drawing from across the room. Copy the border between the "
+            "two first, as one continuous shape, and leave out all that lies inside."
+        ),
+        tolerance="exact",
+        make=partial(make_values, steps=2),
+    ),
+    PlateKind(
+        name="values-3",
+        title="Three values",
+        teaches=(
+            "A light, a middle and a dark, each a third of the value scale. Use it for a thumbnail in three tones: "
+            "decide which of the three every part belongs to, and keep each as one flat shape. If two parts join in "
+            "this plate, let them join in your drawing."
+        ),
+        tolerance="exact",
+        make=partial(make_values, steps=3),
+    ),
+    PlateKind(
+        name="values-5",
+        title="Five values",
+        teaches=(
+            "The value scale in five equal steps. It is enough to turn the form: compare where the middle steps are "
+            "wide, the form turns slowly, and where they are narrow, it turns fast. Mix or hatch five greys beforehand "
+            "and check each against the strip."
+        ),
+        tolerance="exact",
+        make=partial(make_values, steps=5),
+    ),
+    PlateKind(
+        name="values-9",
+        title="Nine values",
+        teaches=(
+            "The value scale in nine equal steps, three to each of the three values. Use it to check a finished study: "
+            "pick a spot in your drawing, name its step, and look here whether you are too dark or too light. Soft "
+            "edges show as bands side by side, hard edges as steps that skip a grey."
+        ),
+        tolerance="exact",
+        make=partial(make_values, steps=9),
+    ),
+)
+
+
+def kind_named(name: str) -> PlateKind | None:
+    """The plate kind of that name, or ``None``."""
+    return next((kind for kind in KINDS if kind.name == name), None)

@@ -1,0 +1,189 @@
+/* Switching of lighting, plate and prompt. What is chosen stands in the address after "#" as lighting/plate/prompt, so
+   that a link opens it, and is remembered for each study. Everything works on elements marked in the page:
+     data-castwalk            the study's name, on the element that holds the rest
+     data-choice              a group of radio buttons: lighting, plate or prompt
+     data-for-<choice>        shown only while one of these values is chosen
+     data-lighting data-plate a plate's file, with its size and description
+     data-plate-picture       the picture that shows the chosen plate
+     data-pictures            a picture with one source for each lighting
+     data-keep-state          a link that carries the choice along */
+(() => {
+  "use strict";
+  const root = document.querySelector("[data-castwalk]");
+  if (!root) return;
+  const NAMES = ["lighting", "plate", "prompt"];
+  const storeKey = `castwalk:${root.dataset.castwalk}`;
+  const all = (selector) => [...root.querySelectorAll(selector)];
+  const radios = Object.fromEntries(NAMES.map((name) => [name, all(`[data-choice="${name}"] input`)]));
+  const plates = new Map(all("a[data-lighting][data-plate]").map((a) => [`${a.dataset.lighting}/${a.dataset.plate}`, a]));
+  const picture = root.querySelector("[data-plate-picture]");
+  const dialog = root.querySelector("dialog.cw-alone");
+
+  const recall = (key) => {
+    try {
+      return JSON.parse(localStorage.getItem(key)) || {};
+    } catch {
+      return {};
+    }
+  };
+  const remember = (key, value) => {
+    try {
+      localStorage.setItem(key, JSON.stringify(value));
+    } catch {
+      /* Storage may be switched off; the address still carries the choice. */
+    }
+  };
+  const offered = (name, value) => radios[name].some((radio) => radio.value === value && !radio.disabled);
+  const checked = (name) => radios[name].find((radio) => radio.checked)?.value ?? "";
+  const fromAddress = () => {
+    const parts = location.hash.slice(1).split("/").map((part) => {
+      try {
+        return decodeURIComponent(part);
+      } catch {
+        return "";
+      }
+    });
+    return Object.fromEntries(NAMES.map((name, index) => [name, parts[index] || undefined]));
+  };
+
+  const state = {};
+  const opening = Object.fromEntries(NAMES.map((name) => [name, checked(name)]));
+
+  /* Value of a choice: the first source that names something offered here. */
+  const settle = (name, ...sources) => {
+    const found = sources.find((source) => source[name] !== undefined && offered(name, source[name]));
+    return found ? found[name] : opening[name];
+  };
+
+  const show = () => {
+    if (picture) {
+      for (const radio of radios.plate) radio.disabled = !plates.has(`${state.lighting}/${radio.value}`);
+      if (!offered("plate", state.plate)) state.plate = root.dataset.opensPlate;
+      const file = plates.get(`${state.lighting}/${state.plate}`);
+      const shown = dialog ? [picture, ...dialog.querySelectorAll("img")] : [picture];
+      for (const image of file ? shown : []) {
+        if (image.getAttribute("src") !== file.getAttribute("href")) image.src = file.getAttribute("href");
+        image.alt = file.dataset.alt;
+        image.width = file.dataset.width;
+        image.height = file.dataset.height;
+      }
+    }
+    for (const image of all("[data-pictures]")) {
+      const [source, alt] = JSON.parse(image.dataset.pictures)[state.lighting] || [];
+      if (source && image.getAttribute("src") !== source) image.src = source;
+      if (source) image.alt = alt;
+    }
+    for (const name of NAMES) {
+      for (const radio of radios[name]) radio.checked = radio.value === state[name];
+      for (const element of all(`[data-name-of="${name}"]`)) {
+        const label = root.querySelector(`[data-choice="${name}"] input:checked + label`);
+        if (label && element.textContent !== label.textContent) element.textContent = label.textContent;
+      }
+    }
+    for (const element of all("[data-for-lighting],[data-for-plate],[data-for-prompt]")) {
+      const fits = NAMES.every((name) => {
+        const values = element.getAttribute(`data-for-${name}`);
+        return values === null || state[name] === "" || values.split(" ").includes(state[name]);
+      });
+      element.classList.remove("cw-later");
+      element.classList.toggle("cw-off", !fits);
+    }
+    keep();
+  };
+
+  /* The groups of lamps in a drawing need one lighting even while each view shows its own. */
+  const drawn = () => {
+    const groups = all("svg [data-for-lighting]");
+    if (state.lighting === "") for (const group of groups) group.classList.add("cw-off");
+  };
+
+  const hash = () => {
+    const parts = NAMES.map((name) => state[name] || "").map(encodeURIComponent);
+    if (parts[2] === "" || state.prompt === opening.prompt) parts.length = 2;
+    if (!parts[1]) parts.length = 1;
+    return parts[0] ? `#${parts.join("/")}` : "";
+  };
+  const keep = () => {
+    drawn();
+    for (const link of all("a[data-keep-state]")) link.setAttribute("href", link.getAttribute("href").split("#")[0] + hash());
+    for (const link of all("a[data-lighting-anchor]")) {
+      link.setAttribute("href", `${link.getAttribute("href").split("#")[0]}#${encodeURIComponent(state.lighting)}`);
+    }
+  };
+
+  const choose = (name, value) => {
+    state[name] = value;
+    show();
+    remember(storeKey, { ...recall(storeKey), [name]: state[name] || undefined });
+    if (radios.lighting.length) history.replaceState(null, "", hash() || location.pathname + location.search);
+  };
+
+  const start = (...sources) => {
+    for (const name of NAMES) state[name] = settle(name, ...sources);
+    show();
+  };
+
+  for (const name of NAMES) {
+    for (const radio of radios[name]) radio.addEventListener("change", () => choose(name, radio.value));
+  }
+  if (radios.lighting.length) {
+    start(fromAddress(), recall(storeKey));
+    addEventListener("hashchange", () => start(fromAddress(), state));
+  }
+
+  /* The plate alone, on the whole screen. */
+  const alone = () => {
+    if (!dialog || !picture) return;
+    if (dialog.open) {
+      dialog.close();
+      return;
+    }
+    if (!dialog.querySelector("img")) {
+      const image = picture.cloneNode();
+      image.removeAttribute("data-plate-picture");
+      dialog.prepend(image);
+    }
+    show();
+    dialog.showModal();
+  };
+  root.querySelector("[data-alone]")?.addEventListener("click", alone);
+  root.querySelector("[data-alone-close]")?.addEventListener("click", () => dialog.close());
+  root.querySelector("[data-print]")?.addEventListener("click", () => print());
+
+  /* Single keys. They can be switched off (WCAG 2.2, 2.1.4), and then the theme's single keys are held back too. */
+  const tick = root.querySelector("[data-keys]");
+  const keysKey = "castwalk:keys";
+  if (tick) {
+    tick.checked = recall(keysKey).on !== false;
+    tick.addEventListener("change", () => remember(keysKey, { on: tick.checked }));
+  }
+  const step = (rel) => {
+    const link = root.querySelector(`a[rel="${rel}"]`);
+    if (link) location.assign(link.href);
+  };
+  const nextLighting = () => {
+    const order = radios.lighting.map((radio) => radio.value);
+    if (order.length) choose("lighting", order[(order.indexOf(state.lighting) + 1) % order.length]);
+  };
+  const press = (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || event.shiftKey) return;
+    const at = event.target instanceof Element ? event.target : document.body;
+    if (at.closest("textarea, select, [contenteditable], input:not([type=radio]):not([type=checkbox])")) return;
+    if (tick && !tick.checked) {
+      if (event.key.length === 1 && event.key !== " ") event.stopPropagation();
+      return;
+    }
+    const inForm = at.closest("input, [data-md-toggle]");
+    if (event.key === "ArrowLeft" && !inForm && !dialog?.open) step("prev");
+    else if (event.key === "ArrowRight" && !inForm && !dialog?.open) step("next");
+    else if (event.key === "l") nextLighting();
+    else if (event.key === "o") alone();
+    else if (/^[1-9]$/.test(event.key)) {
+      const radio = radios.plate[Number(event.key) - 1];
+      if (!radio || radio.disabled) return;
+      choose("plate", radio.value);
+    } else return;
+    if (event.key.length === 1) event.preventDefault();
+  };
+  if (tick) window.addEventListener("keydown", press, true);
+})();

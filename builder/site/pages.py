@@ -1,0 +1,327 @@
+"""Every page of a pack, as sources for the site builder. Pure: no file is read or written, no site builder is known."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import Protocol
+
+from jinja2 import Environment
+
+from builder.pack import Pack, PlateFile, StudyPack, StudyView
+from builder.site.address import lightings_page, sheet_page, study_page, view_page, way
+from builder.site.directions import centimetres, level_words, side_words
+from builder.site.drawings import elevation_svg, plan_svg
+from builder.site.lamp_places import ambient_words, lamp_rows
+from builder.site.measured import fact_rows, value_steps
+from builder.site.templating import template_environment
+from builder.site.words import Words, number
+
+FIRST_KIND = "tone"
+"""The plate kind a view opens with, where it is made."""
+SHEET_SCALE = "values-5"
+"""The value study whose steps a sheet shows beside a plate that is not itself a value study."""
+
+
+class KindNames(Protocol):
+    """What a page says of a plate kind; :class:`builder.plates.plate.PlateKind` is one."""
+
+    @property
+    def title(self) -> str:
+        """Its name."""
+
+    @property
+    def teaches(self) -> str:
+        """A paragraph for the student."""
+
+
+@dataclass(frozen=True, slots=True)
+class SiteFile:
+    """A file for the site at an address below the pages' root; ``content`` is text, bytes, or a file to copy.
+
+    ``in_menu`` says whether a page is offered in the site's menu; views and sheets are reached from their study.
+    ``found_by`` is the text the site's search knows a page by, empty for none: what repeats from page to page is left out.
+    """
+
+    address: str
+    content: str | bytes | Path
+    in_menu: bool = True
+    found_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """Another view of the same study."""
+
+    number: int
+    address: str
+
+
+def site_files(pack: Pack, words: Words, kinds: Mapping[str, KindNames]) -> tuple[SiteFile, ...]:
+    """All generated pages and pictures of a pack. ``kinds`` names the plate kinds by their slug."""
+    environment = template_environment(words)
+    files: list[SiteFile] = []
+    for study in pack.studies:
+        makers = _StudyPages(study, words, kinds, environment)
+        files += [makers.study(), makers.lightings()]
+        for index, view in enumerate(study.views):
+            files += [makers.view(index), makers.sheet(view)]
+        files += list(pictures(study))
+    return tuple(files)
+
+
+def studies_list(pack: Pack, words: Words, page: str = "index.md") -> str:
+    """The cards of all studies, to be added to the tutor's first page, as Markdown with HTML."""
+    environment = template_environment(words)
+    cards = [
+        {
+            "study": study,
+            "address": study_page(study.study.name),
+            "plate": opening_plate(study.views[0], study.views[0].opens_with),
+        }
+        for study in pack.studies
+    ]
+    heading = words("home.heading")
+    body = environment.get_template("home.html.jinja").render(cards=cards, page=page)
+    return f"\n\n## {_plain(heading)} {{ #studies }}\n\n{body}\n"
+
+
+def pictures(study: StudyPack) -> Iterator[SiteFile]:
+    """The plates and their small versions."""
+    for view in study.views:
+        for shown in view.shown.values():
+            for plate in shown.plates.values():
+                yield SiteFile(plate.address, plate.path)
+                if plate.thumb is not None and plate.thumb_address is not None:
+                    yield SiteFile(plate.thumb_address, plate.thumb)
+
+
+def opening_plate(view: StudyView, lighting: str) -> PlateFile:
+    """The plate a view opens with under a lighting."""
+    plates = view.shown[lighting].plates
+    return plates.get(FIRST_KIND) or next(iter(plates.values()))
+
+
+def where_words(view: StudyView, words: Words) -> str:
+    """Where the eye of a view stands, in one line."""
+    return ", ".join(
+        (
+            side_words(words, "view.where_bearing_", view.view.bearing_deg),
+            level_words(words, "view.where_", view.view.eye_level_deg),
+            words("view.where_distance", distance=centimetres(view.distance_mm)),
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _StudyPages:
+    """Makes the pages of one study."""
+
+    pack: StudyPack
+    words: Words
+    kinds: Mapping[str, KindNames]
+    environment: Environment
+
+    def study(self) -> SiteFile:
+        study, words = self.pack.study, self.words
+        page = study_page(study.name)
+        lightings = [(lighting.name, lighting.title) for lighting in study.lightings]
+        tiles = [self._tile(view, page) for view in self.pack.views]
+        description = words(
+            "study.description",
+            title=study.title,
+            views=words.count("count.views", len(self.pack.views)),
+            lightings=words.count("count.lightings", len(study.lightings)),
+        )
+        body = self._render(
+            "study",
+            page,
+            lightings_address=lightings_page(study.name),
+            lighting_options=[("", words("lighting.as_opened")), *lightings],
+            tiles=tiles,
+            size=self._size(),
+            plan_svg=plan_svg(self.pack, words, self.environment, page),
+            model_rows=self._model_rows(),
+        )
+        text = _page(study.title, study.title, description, body, hide=("toc",))
+        return SiteFile(page, text, found_by=f"{study.about} {study.credit}")
+
+    def view(self, index: int) -> SiteFile:
+        views, words, study = self.pack.views, self.words, self.pack.study
+        view = views[index]
+        around = [Neighbour(each.view.number, view_page(study.name, each.view.number)) for each in views]
+        page = around[index].address
+        facts = [
+            (name, shown.lighting.title, rows)
+            for name, shown in view.shown.items()
+            if (rows := fact_rows(shown.facts, words))
+        ]
+        body = self._render(
+            "view",
+            page,
+            **self._shown(view),
+            before=around[index - 1] if index else None,
+            after=around[index + 1] if index + 1 < len(views) else None,
+            others=around,
+            facts=facts,
+            study_address=study_page(study.name),
+            sheet_address=sheet_page(study.name, view.view.number),
+            lightings_address=lightings_page(study.name),
+        )
+        heading = "view.full_title" if view.view.title else "view.title"
+        title = words("view.page_title", study=study.title, number=view.view.number)
+        description = words(
+            "view.description",
+            study=study.title,
+            number=view.view.number,
+            about=view.view.title or where_words(view, words),
+        )
+        return SiteFile(
+            page,
+            _page(
+                title,
+                words(heading, number=view.view.number, title=view.view.title),
+                description,
+                body,
+                hide=("navigation", "toc", "footer"),
+            ),
+            in_menu=False,
+            found_by=self._found_by(view),
+        )
+
+    def sheet(self, view: StudyView) -> SiteFile:
+        words, study = self.words, self.pack.study
+        page = sheet_page(study.name, view.view.number)
+        title = words("sheet.title", study=study.title, number=view.view.number)
+        description = words("sheet.description", study=study.title, number=view.view.number)
+        body = self._render(
+            "sheet",
+            page,
+            **self._shown(view),
+            scales=list(self._scales(view)),
+            view_address=view_page(study.name, view.view.number),
+        )
+        text = _page(title, title, description, body, hide=("navigation", "toc", "footer"))
+        return SiteFile(page, text, in_menu=False)
+
+    def lightings(self) -> SiteFile:
+        words, study = self.words, self.pack.study
+        page = lightings_page(study.name)
+        entries = []
+        for lighting in study.lightings:
+            # The view that opens under this lighting shows it best; failing that, the first that has it.
+            having = [view for view in self.pack.views if lighting.name in view.shown]
+            view = next((each for each in having if each.opens_with == lighting.name), having[0] if having else None)
+            entries.append(
+                {
+                    "lighting": lighting,
+                    "view": view,
+                    "plate": opening_plate(view, lighting.name) if view else None,
+                    "address": view_page(study.name, view.view.number) if view else None,
+                    "lamps": lamp_rows(self.pack, lighting, words),
+                    "ambient": ambient_words(lighting, words),
+                    "plan": plan_svg(self.pack, words, self.environment, page, lighting=lighting.name),
+                    "side": elevation_svg(self.pack, words, self.environment, lighting),
+                }
+            )
+        body = self._render("lightings", page, entries=entries, study_address=study_page(study.name))
+        title = words("lightings.title", study=study.title)
+        description = words("lightings.description", study=study.title)
+        text = _page(words("lightings.heading"), title, description, body, hide=("toc",))
+        found_by = " ".join(f"{lighting.title}. {lighting.about}" for lighting in study.lightings)
+        return SiteFile(page, text, found_by=found_by)
+
+    def _render(self, name: str, page: str, **values: object) -> str:
+        return self.environment.get_template(f"{name}.html.jinja").render(study=self.pack, page=page, **values)
+
+    def _shown(self, view: StudyView) -> dict[str, object]:
+        """What the page of a view and its sheet have in common."""
+        kinds = list(dict.fromkeys(kind for shown in view.shown.values() for kind in shown.plates))
+        prompts = [(name, prompt) for name, shown in view.shown.items() for prompt in shown.prompts]
+        prompt_titles = {prompt.kind: prompt.title for _, prompt in prompts}
+        opening_prompts = view.shown[view.opens_with].prompts
+        return {
+            "view": view,
+            "where": where_words(view, self.words),
+            "opening": opening_plate(view, view.opens_with),
+            "kind_names": self.kinds,
+            "lighting_options": [(name, shown.lighting.title) for name, shown in view.shown.items()],
+            "plate_options": [(kind, self.kinds[kind].title) for kind in kinds],
+            "prompt_options": list(prompt_titles.items()),
+            "prompts": prompts,
+            "first_prompt": opening_prompts[0].kind if opening_prompts else "",
+        }
+
+    def _found_by(self, view: StudyView) -> str:
+        prompts = view.shown[view.opens_with].prompts
+        opening = f"{prompts[0].title}. {prompts[0].aim}" if prompts else ""
+        return " ".join(part for part in (view.view.title, where_words(view, self.words), opening) if part)
+
+    def _tile(self, view: StudyView, page: str) -> dict[str, object]:
+        plate = opening_plate(view, view.opens_with)
+        others = {
+            name: [way(page, small.thumb_address or small.address), small.alt]
+            for name in view.shown
+            if (small := opening_plate(view, name))
+        }
+        opening = {
+            "address": plate.thumb_address or plate.address,
+            "alt": plate.alt,
+            "width_px": plate.width_px,
+            "height_px": plate.height_px,
+        }
+        pictures_json = json.dumps({"": others[view.opens_with], **others}, ensure_ascii=False)
+        address = view_page(self.pack.study.name, view.view.number)
+        return {"view": view, "address": address, "picture": opening, "pictures": pictures_json}
+
+    def _size(self) -> str:
+        model = self.pack.model
+        return self.words(
+            "study.size",
+            height=centimetres(model.height_mm),
+            width=centimetres(model.width_mm),
+            depth=centimetres(model.depth_mm),
+        )
+
+    def _model_rows(self) -> Sequence[tuple[str, str]]:
+        model, words = self.pack.model, self.words
+        closed = words("study.closed_yes") if model.closed else words("study.closed_no", holes=model.holes_left)
+        rows = [
+            (words("study.credit"), self.pack.study.credit),
+            (words("study.faces"), words("study.faces_value", faces=model.faces, faces_in_file=model.faces_in_file)),
+            (words("study.deviation"), f"{number(model.deviation_mm, 2)} mm"),
+            (words("study.closed"), closed),
+            (words("study.surface"), f"{number(model.area_mm2 / 100.0, 0)} cm²"),
+        ]
+        if model.volume_mm3 is not None:
+            rows.append((words("study.volume"), f"{number(model.volume_mm3 / 1000.0, 0)} cm³"))
+        return rows
+
+    def _scales(self, view: StudyView) -> Iterator[tuple[str, list[str], str, object]]:
+        """The value scales of a sheet: lighting, the plate kinds each belongs to, its title and steps."""
+        for name, shown in view.shown.items():
+            scales = value_steps(shown)
+            stand_in = SHEET_SCALE if SHEET_SCALE in scales else next(iter(scales), None)
+            for kind, steps in scales.items():
+                belongs = [each for each in shown.plates if each == kind or (kind == stand_in and each not in scales)]
+                yield name, belongs, self.kinds[kind].title, steps
+
+
+def _page(title: str, heading: str, description: str, body: str, *, hide: tuple[str, ...]) -> str:
+    """A page's source: front matter (JSON values are YAML), a heading, and the body without blank lines.
+
+    A blank line would end the block that Markdown leaves alone.
+    """
+    front = {"title": title, "description": description, "hide": list(hide)}
+    matter = "\n".join(f"{name}: {json.dumps(value, ensure_ascii=False)}" for name, value in front.items())
+    packed = re.sub(r"\n\s*\n+", "\n", body.strip())
+    return f"---\n{matter}\n---\n\n# {_plain(heading)}\n\n{packed}\n"
+
+
+def _plain(text: str) -> str:
+    """A line with nothing in it that Markdown or HTML would read as markup."""
+    return re.sub(r"([\\`*_{}\[\]#])", r"\\\1", escape(text, quote=False))

@@ -1,0 +1,172 @@
+"""The plan drawing: footprint, eyes and lamps seen from above, in drawing units, ready for the SVG template.
+
+The model frame is laid on the page with the front (-y) down: right = x, down = -y. Eyes and lamps stand at true scale
+inside ``TRUE_RADIUS``; outside it the views' numbers stand in discs at their bearing, each tied to its eye by a line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from builder.pack import LampPlace, StudyPack, StudyView
+from builder.site.directions import NEAR_DEG, along_mm, bearing_deg
+
+TRUE_RADIUS = 180.0
+DISC_RADIUS = 25.0
+FIRST_SLOT = 238.0
+SLOT_STEP = 2.0 * DISC_RADIUS + 5.0
+RIM_GAP = 24.0
+TICK_DEG = 15
+BAR_LENGTHS_MM = (50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class EyeMark:
+    """A view's number: its disc's centre, the true place of its eye, and -1, 0 or 1 for below, level or above."""
+
+    number: int
+    disc: Point
+    eye: Point
+    level: int
+
+
+@dataclass(frozen=True, slots=True)
+class LampMark:
+    """A lamp: its edge-on line, the outline of its beam to the footprint, and where its name stands."""
+
+    role: str
+    ends: tuple[Point, Point]
+    beam: tuple[Point, ...]
+    name_at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A stroke of the bearing ring; ``label`` is empty on the small ones."""
+
+    inner: Point
+    outer: Point
+    label: str
+    label_at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The whole drawing. The origin of the units is the model's; ``half`` is half the side of the square it fills."""
+
+    half: float
+    units_per_mm: float
+    ring_radius: float
+    footprint: tuple[Point, ...]
+    front_at: Point
+    eyes: tuple[EyeMark, ...]
+    lamps: tuple[LampMark, ...]
+    ticks: tuple[Tick, ...]
+    bar_mm: float
+    bar_units: float
+
+
+def draw_plan(study: StudyPack, lighting: str | None, with_eyes: bool = True) -> Plan:
+    """The plan of a study with the lamps of one lighting (``None``: none) and, if asked for, the eyes of its views."""
+    views = study.views if with_eyes else ()
+    lamps = study.lamps[lighting] if lighting is not None else ()
+    every_lamp = [lamp for places in study.lamps.values() for lamp in places]
+    reach_mm = max(
+        [along_mm(view.eye_mm) for view in views]
+        + [along_mm(lamp.centre_mm) + lamp.width_mm / 2.0 for lamp in every_lamp]
+        + [math.hypot(*corner) for corner in study.footprint_mm]
+    )
+    scale = TRUE_RADIUS / reach_mm
+    eyes, farthest = place_numbers(views, scale)
+    ring = farthest + RIM_GAP
+    bar_mm = max(
+        length for length in BAR_LENGTHS_MM if length * scale <= 0.7 * TRUE_RADIUS or length == BAR_LENGTHS_MM[0]
+    )
+    nearest_y = min(y for _, y in study.footprint_mm)
+    return Plan(
+        half=ring + 40.0,
+        units_per_mm=scale,
+        ring_radius=ring,
+        footprint=tuple(on_page(corner, scale) for corner in study.footprint_mm),
+        front_at=(0.0, -nearest_y * scale + 20.0),
+        eyes=eyes,
+        lamps=tuple(mark_lamp(lamp, study.footprint_mm, scale) for lamp in lamps),
+        ticks=bearing_ticks(ring),
+        bar_mm=bar_mm,
+        bar_units=bar_mm * scale,
+    )
+
+
+def on_page(point_mm: Sequence[float], scale: float) -> Point:
+    """A point of the model frame (mm) in drawing units: right = x, down = -y."""
+    return point_mm[0] * scale, -point_mm[1] * scale
+
+
+def at_bearing(angle_deg: float, radius: float) -> Point:
+    """The place on the page at a bearing and a distance from the model's origin, drawing units."""
+    angle = math.radians(angle_deg)
+    return radius * math.sin(angle), radius * math.cos(angle)
+
+
+def place_numbers(views: Sequence[StudyView], scale: float) -> tuple[tuple[EyeMark, ...], float]:
+    """The discs of all views, none overlapping another, and the radius that holds them all.
+
+    A disc stands at its view's bearing in the nearest free slot outwards; eyes nearer to the model get the inner slots.
+    """
+    marks: list[EyeMark] = []
+    farthest = TRUE_RADIUS
+    for view in sorted(views, key=lambda each: (round(along_mm(each.eye_mm)), each.view.number)):
+        angle = bearing_deg(view.eye_mm[0], view.eye_mm[1])
+        radius = FIRST_SLOT
+        while any(math.dist(at_bearing(angle, radius), mark.disc) < SLOT_STEP for mark in marks):
+            radius += SLOT_STEP
+        farthest = max(farthest, radius + DISC_RADIUS)
+        level_deg = view.view.eye_level_deg
+        level = 0 if abs(level_deg) < NEAR_DEG else int(math.copysign(1, level_deg))
+        marks.append(EyeMark(view.view.number, at_bearing(angle, radius), on_page(view.eye_mm, scale), level))
+    return tuple(sorted(marks, key=lambda mark: mark.number)), farthest
+
+
+def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float) -> LampMark:
+    """A lamp edge-on, ``width_mm`` wide across its bearing, with its beam to the two sides of the footprint."""
+    place = np.array(on_page(lamp.centre_mm, scale))
+    away = np.linalg.norm(place)
+    outward = place / away if away > 0.0 else np.array((0.0, 1.0))
+    across = np.array((-outward[1], outward[0]))
+    half = across * lamp.width_mm * scale / 2.0
+    corners = np.array([on_page(corner, scale) for corner in footprint_mm])
+    sideways = corners @ across
+    sides = corners[int(sideways.argmin())], corners[int(sideways.argmax())]
+    beam = (place + half, sides[1], sides[0], place - half)
+    return LampMark(
+        lamp.role,
+        (_pair(place - half), _pair(place + half)),
+        tuple(_pair(corner) for corner in beam),
+        _pair(place + outward * 18.0),
+    )
+
+
+def bearing_ticks(ring: float) -> tuple[Tick, ...]:
+    """Strokes of the bearing ring every ``TICK_DEG`` degrees, named every 45."""
+    ticks = []
+    for angle in range(-180 + TICK_DEG, 181, TICK_DEG):
+        named = angle % 45 == 0
+        ticks.append(
+            Tick(
+                at_bearing(angle, ring),
+                at_bearing(angle, ring + (10.0 if named else 5.0)),
+                f"{angle}°".replace("-", "−") if named else "",
+                at_bearing(angle, ring + 25.0),
+            )
+        )
+    return tuple(ticks)
+
+
+def _pair(point: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Point:
+    return float(point[0]), float(point[1])

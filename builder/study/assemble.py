@@ -1,0 +1,133 @@
+"""From checked fields to the :class:`~builder.study.description.Study`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from builder.study.description import (
+    Finish,
+    Lamp,
+    Landmark,
+    Length,
+    Lighting,
+    MeshSource,
+    Picture,
+    PromptChoice,
+    Stand,
+    Study,
+    View,
+)
+from builder.study.groups import Group, Record
+from builder.study.lightings import disc, lighting, sizes
+from builder.study.presets import preset
+from builder.study.schema import DEFAULT_LIGHTINGS, DEFAULT_VIEWS, FINISH, PICTURE, PROMPTS, STAND
+
+
+def assembled(path: Path, study: Record) -> Study:
+    """The study of a record that is sound and has passed every check; views by number, lightings as written."""
+    stand, finish = _part(study, "stand", STAND), _part(study, "finish", FINISH)
+    prompts, picture = _part(study, "prompts", PROMPTS), _part(study, "picture", PICTURE)
+    return Study(
+        name=path.parent.resolve().name,
+        title=study["title"],
+        about=study["about"],
+        credit=study["credit"],
+        path=path,
+        mesh=MeshSource(
+            path=path.parent / study["mesh"],
+            unit=study["unit"] or "mm",
+            up=study["up"],
+            front=study["front"],
+            height_mm=_mm(study["height"]),
+            crease_deg=study["crease"],
+        ),
+        stand=Stand(_mm(stand["plinth"]), _mm(stand["margin"])),
+        finish=Finish(finish["model"], finish["ground"], finish["backdrop"]),
+        views=tuple(sorted(_views(study["views"]), key=lambda view: view.number)),
+        lightings=tuple(_lightings(study["lightings"])),
+        landmarks=tuple(Landmark(name, point) for name, _, point in study["landmarks"]),
+        prompts=PromptChoice(prompts["kinds"], prompts["level"]),
+        picture=Picture(picture["width"], picture["height"]),
+    )
+
+
+def _part(study: Record, key: str, group: Group) -> Record:
+    """A group of the study, or its defaults."""
+    part: Record | None = study[key]
+    return part or group.defaults()
+
+
+def _mm(length: Length | None) -> float | None:
+    return length.value if length else None
+
+
+def turned(bearing_deg: float) -> float:
+    """The same bearing within ]-180, 180]."""
+    return -((180.0 - bearing_deg) % 360.0 - 180.0)
+
+
+def _views(records: tuple[Record, ...] | None) -> Iterator[View]:
+    if records is None:
+        for name in DEFAULT_VIEWS:
+            yield from preset(name).views()
+        return
+    for record in records:
+        if record.get("preset"):
+            yield from preset(record["preset"]).views(record["distance"])
+        else:
+            bearing = turned(record["bearing"])
+            yield View(record["number"], bearing, record["eye level"], record["distance"], record["title"])
+
+
+def _lightings(records: tuple[Record, ...] | None) -> Iterator[Lighting]:
+    if records is None:
+        yield from (lighting(name) for name in DEFAULT_LIGHTINGS)
+        return
+    for record in records:
+        yield _adjusted(record) if record.get("lighting") else _own(record)
+
+
+def _adjusted(record: Record) -> Lighting:
+    start = lighting(record["lighting"])
+    bearing, elevation, ambient = record["bearing"], record["elevation"], record["ambient"]
+    return replace(
+        start,
+        name=record["name"] or start.name,
+        title=record["title"] or start.title,
+        about=record["about"] or start.about,
+        ambient_stops=start.ambient_stops if ambient is None else ambient,
+        key=replace(
+            start.key,
+            bearing_deg=start.key.bearing_deg if bearing is None else turned(bearing),
+            elevation_deg=start.key.elevation_deg if elevation is None else elevation,
+            distance=record["distance"] or start.key.distance,
+        ),
+    )
+
+
+def _own(record: Record) -> Lighting:
+    key = _lamp(record["key"])
+    assert key is not None, "a lighting has a key lamp"
+    return Lighting(
+        name=record["name"],
+        title=record["title"] or record["name"].replace("-", " ").capitalize(),
+        key=key,
+        fill=_lamp(record["fill"]),
+        rim=_lamp(record["rim"]),
+        ambient_stops=record["ambient"],
+        about=record["about"],
+    )
+
+
+def _lamp(record: Record | None) -> Lamp | None:
+    if record is None:
+        return None
+    bearing, elevation, distance = turned(record["bearing"]), record["elevation"], record["distance"]
+    stops = record.get("stops") or 0.0
+    if record["rectangle"]:
+        width, height = record["rectangle"]
+        return Lamp(bearing, elevation, distance, "rectangle", width, height, stops)
+    across = record["disc"] or sizes(0.3)
+    return replace(disc(bearing, elevation, distance, across), stops=stops)

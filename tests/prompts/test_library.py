@@ -1,0 +1,307 @@
+"""Prompts put together for a view, built-in and overridden."""
+
+import re
+import shutil
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from builder.errors import PromptError
+from builder.plates.facts import FACTS as MEASURED
+from builder.plates.plate import FactValue
+from builder.prompts.facts import FACTS, SPECIMEN, STEPS, WORDS, WORDS_SPECIMEN
+from builder.prompts.library import KINDS, TEMPLATES, Library, load_library, spoken
+from builder.prompts.page import LEVELS
+from builder.prompts.prompt import Prompt
+from builder.study.description import Lighting, PromptChoice, Study, View
+from builder.study.schema import PROMPT_KINDS
+from builder.study.values import slug
+from tests.prompts.described import lamp, view
+
+Made = Callable[[dict[str, str]], Library]
+BUILT_IN = load_library(None, {})
+
+
+def shares(parts: int) -> st.SearchStrategy[tuple[float, ...]]:
+    weights = st.lists(st.integers(0, 1000), min_size=parts, max_size=parts).filter(any)
+    return weights.map(lambda row: tuple(weight / sum(row) for weight in row))
+
+
+@st.composite
+def any_facts(draw: st.DrawFn) -> dict[str, FactValue]:
+    """Facts anywhere in their ranges; what must belong together does."""
+    facts: dict[str, FactValue] = {}
+    for fact in FACTS.values():
+        if fact.shape == "shares":
+            facts[fact.name] = draw(shares(fact.parts))
+        elif fact.shape == "whole":
+            facts[fact.name] = draw(st.integers(int(fact.low), int(fact.high)))
+        elif fact.shape == "word":
+            facts[fact.name] = draw(st.sampled_from(fact.words or ("side-lamp",)))
+        else:
+            facts[fact.name] = draw(st.floats(fact.low, fact.high))
+    light = draw(shares(2))
+    facts |= {"light_share": light[0], "shadow_share": light[1]}
+    facing = draw(shares(5))
+    facts |= dict(zip(("top_share", "under_share", "front_share", "left_share", "right_share"), facing, strict=True))
+    darkest, lightest = sorted((draw(st.floats(0, 10)), draw(st.floats(0, 10))))
+    facts |= {
+        "subject_darkest_value": darkest,
+        "subject_lightest_value": lightest,
+        "value_range": lightest - darkest,
+        "subject_mean_value": draw(st.floats(darkest, lightest)),
+    }
+    return facts
+
+
+views = st.builds(
+    lambda number, bearing, level: view(bearing, level, number),
+    st.integers(1, 999),
+    st.floats(-180, 180),
+    st.floats(-89, 89),
+)
+lamps = st.builds(lambda bearing, rise: lamp(bearing, rise), st.floats(-180, 180), st.floats(-89, 89))
+
+
+def texts(prompt: Prompt) -> list[str]:
+    lists = (*prompt.steps, *prompt.look_for, *prompt.self_check, *prompt.cautions)
+    return [prompt.title, prompt.aim, prompt.medium, *lists]
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(facts=any_facts(), seen=views, key=lamps, level=st.sampled_from(LEVELS))
+def test_every_kind_reads_well_for_any_facts(
+    study: Study, facts: dict[str, FactValue], seen: View, key: object, level: str
+) -> None:
+    """Whatever was measured, every prompt is whole sentences with sane numbers and nothing left unfilled."""
+    study = replace(study, prompts=PromptChoice(KINDS, level))  # type: ignore[arg-type]
+    lighting = Lighting("any", "Any lamp", key)  # type: ignore[arg-type]
+    prompts = BUILT_IN.prompts(study, seen, lighting, facts)
+    assert [prompt.kind for prompt in prompts] == list(KINDS)
+    for prompt in prompts:
+        assert prompt.minutes > 0
+        assert len(prompt.steps) >= 3 and len(prompt.look_for) >= 2 and len(prompt.self_check) >= 2
+        for text in texts(prompt):
+            assert text
+            assert not re.search(
+                r"None|nan|inf\b|[Uu]ndefined|\{|\}|True|False|  | [.,;:?!]|\.\.|,,|\(\)|^[a-z].*\.$", text
+            )
+            assert all(0 <= int(number) <= 100 for number in re.findall(r"(\d+)%", text)), text
+        for text in (*prompt.steps, *prompt.look_for, *prompt.self_check, prompt.aim):
+            assert text.endswith((".", "?", "!")), text
+            assert text[0].isupper() or text.startswith("**"), text
+            # a sentence within the text begins with a capital too
+            assert not re.search(r"[.?!] [a-z]", text), text
+
+
+def test_facts_are_those_that_the_plates_measure() -> None:
+    """A template may use every fact that is measured, and no other."""
+    assert sorted(FACTS) == sorted(MEASURED)
+
+
+def test_every_fact_has_a_specimen_within_its_range() -> None:
+    for fact in FACTS.values():
+        if fact.shape == "shares":
+            assert isinstance(fact.specimen, tuple) and len(fact.specimen) == fact.parts
+            assert sum(fact.specimen) == pytest.approx(1.0)
+        elif fact.shape == "word":
+            assert fact.specimen in (fact.words or (fact.specimen,))
+        else:
+            assert isinstance(fact.specimen, (int, float)) and fact.low <= fact.specimen <= fact.high
+    assert {f"values_{n}_shares" for n in STEPS} <= FACTS.keys()
+
+
+def test_words_are_those_that_are_spoken(study: Study, lighting: Lighting) -> None:
+    """Every word promised to a template is there when it is put together, and no other."""
+    assert {*spoken(study, view(), lighting), "level", "minutes"} == WORDS.keys() == WORDS_SPECIMEN.keys()
+
+
+def test_every_kind_has_a_built_in_page_and_no_page_is_unknown() -> None:
+    for home in TEMPLATES.iterdir():
+        assert sorted(page.stem for page in home.iterdir()) == sorted(KINDS)
+
+
+def test_a_study_may_ask_for_no_kind_that_is_not_there() -> None:
+    """Each kind the study file allows is one that prompts are written for."""
+    assert {slug(kind) for kind in PROMPT_KINDS} <= set(KINDS)
+
+
+def test_prompts_come_in_the_order_of_the_study(
+    with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    study = with_kinds("values", "first-look")
+    assert [p.kind for p in BUILT_IN.prompts(study, view(), lighting, facts)] == ["values", "first-look"]
+
+
+def test_numbers_of_the_view_are_told(
+    with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    """The self-check of the values names this view's own shares, in the steps that the level asks for."""
+    facts = {**facts, "values_3_shares": (0.2, 0.45, 0.35), "values_5_shares": (0.11, 0.13, 0.17, 0.29, 0.3)}
+    (easy,) = BUILT_IN.prompts(with_kinds("values", level="beginner"), view(), lighting, facts)
+    (steady,) = BUILT_IN.prompts(with_kinds("values"), view(), lighting, facts)
+    assert "From dark to light, the three values cover 20%, 45% and 35% of the form." in easy.self_check[0]
+    assert "From dark to light, the five values cover 11%, 13%, 17%, 29% and 30% of the form." in steady.self_check[0]
+
+
+def test_levels_change_the_minutes_and_the_steps(with_kinds: Callable[..., Study], lighting: Lighting) -> None:
+    for kind in KINDS:
+        made = {lv: BUILT_IN.prompts(with_kinds(kind, level=lv), view(), lighting, SPECIMEN)[0] for lv in LEVELS}
+        assert len({prompt.minutes for prompt in made.values()}) == 3, kind
+        assert len({prompt.steps for prompt in made.values()}) == 3, kind
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_prompts_differ_where_the_facts_differ(with_kinds: Callable[..., Study], lighting: Lighting, kind: str) -> None:
+    """The same view in another light, and the neighbouring view in the same light, are told in other words."""
+    study = with_kinds(kind)
+    other_light = {
+        **SPECIMEN,
+        "shadow_share": 0.12,
+        "light_share": 0.88,
+        "values_5_shares": (0.05, 0.1, 0.2, 0.3, 0.35),
+    }
+    other_view = {**SPECIMEN, "number": 13, "bearing_deg": 60.0, "width_to_height": 0.7}
+    made = {
+        BUILT_IN.prompts(study, view(), lighting, SPECIMEN),
+        BUILT_IN.prompts(study, view(), replace(lighting, key=lamp(80.0, 10.0)), other_light),
+        BUILT_IN.prompts(study, view(60.0, -10.0, 13), lighting, other_view),
+    }
+    assert len(made) == 3
+
+
+def test_ten_views_in_a_row_are_ten_different_prompts(study: Study, lighting: Lighting) -> None:
+    made = []
+    for n in range(1, 11):
+        turned = {"number": n, "width_to_height": 0.6 + 0.03 * n, "light_share": 0.3 + 0.04 * n}
+        turned |= {"shadow_share": 0.7 - 0.04 * n, "values_5_shares": (0.5 - 0.04 * n, 0.1, 0.1, 0.1, 0.2 + 0.04 * n)}
+        made.append(BUILT_IN.prompts(study, view(30.0 * n - 180, 0.0, n), lighting, {**SPECIMEN, **turned}))
+    for of_one_kind in zip(*made, strict=True):
+        assert len(set(of_one_kind)) == 10, of_one_kind[0].kind
+
+
+def test_an_override_changes_only_what_it_gives(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    study = with_kinds("block-in")
+    (plain,) = BUILT_IN.prompts(study, view(), lighting, facts)
+    page = "---\ntitle: Straight lines first\n---\n## Look for\n- The lean, {{ width_to_height|ratio }}.\n"
+    library = library_of({"torso/block-in.md": page})
+    (changed,) = library.prompts(study, view(), lighting, facts)
+    assert changed == replace(plain, title="Straight lines first", look_for=("The lean, 3 wide to 4 high.",))
+
+
+def test_the_nearer_override_is_the_stronger(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    """A view's page beats its study's, which beats the one for all; what each leaves out comes from the one before."""
+    library = library_of(
+        {
+            "memory.md": "---\ntitle: For all\nmedium: ink\naim: Remember.\n---\n",
+            "torso/memory.md": "---\ntitle: For the torso\nmedium: chalk\n---\n",
+            "torso/001-memory.md": "---\ntitle: For view one\n---\n",
+        }
+    )
+    study = with_kinds("memory")
+    one, twelve = (library.prompts(study, view(number=n), lighting, facts)[0] for n in (1, 12))
+    other = library.prompts(replace(study, name="gourd"), view(number=7), lighting, facts)[0]
+    assert (one.title, one.medium, one.aim) == ("For view one", "chalk", "Remember.")
+    assert (twelve.title, twelve.medium, twelve.aim) == ("For the torso", "chalk", "Remember.")
+    assert (other.title, other.medium, other.aim) == ("For all", "ink", "Remember.")
+
+
+def test_items_can_be_added_to_what_is_inherited(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    study = with_kinds("planes")
+    (plain,) = BUILT_IN.prompts(study, view(), lighting, facts)
+    library = library_of(
+        {
+            "planes.md": "## Look for, added\n- One more.\n",
+            "torso/planes.md": "## Look for, added\n- And one.\n\n## Take care\n- Mind the knife.\n",
+        }
+    )
+    (added,) = library.prompts(study, view(), lighting, facts)
+    assert added.look_for == (*plain.look_for, "One more.", "And one.")
+    assert added.cautions == ("Mind the knife.",)
+    assert added.steps == plain.steps
+
+
+def test_minutes_and_level_can_be_set(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    """One number holds for all levels; a pinned level wins over the study's."""
+    library = library_of(
+        {"values.md": "---\nminutes: 33\n---\n", "torso/memory.md": "---\nlevel: advanced\n---\n"},
+    )
+    values, memory = library.prompts(with_kinds("values", "memory"), view(), lighting, facts)
+    (advanced,) = BUILT_IN.prompts(with_kinds("memory", level="advanced"), view(), lighting, facts)
+    assert values.minutes == 33
+    assert memory == advanced
+
+
+def test_cautions_can_be_taken_out(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    library = library_of({"values.md": "## Take care\n"})
+    assert BUILT_IN.prompts(with_kinds("values"), view(), lighting, facts)[0].cautions != ()
+    assert library.prompts(with_kinds("values"), view(), lighting, facts)[0].cautions == ()
+
+
+def test_an_item_that_comes_out_empty_is_left_out(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    page = "## Steps\n- Draw.\n- {% if shadow_share > 0.9 %}Only in the dark.{% endif %}\n"
+    library = library_of({"memory.md": page})
+    assert library.prompts(with_kinds("memory"), view(), lighting, facts)[0].steps == ("Draw.",)
+
+
+def test_items_may_run_over_lines_and_be_numbered(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    page = "\ufeff## Steps\r\n1. Draw\r\n   slowly.\r\n\r\n2. Stop.\r\n"
+    library = library_of({"memory.md": page})
+    assert library.prompts(with_kinds("memory"), view(), lighting, facts)[0].steps == ("Draw slowly.", "Stop.")
+
+
+def test_digest_follows_every_page(library_of: Made, tmp_path: Path) -> None:
+    """The same pages give the same digest; another word, another file or no file gives another."""
+    first = library_of({"torso/values.md": "---\ntitle: A\n---\n"}).digest()
+    again = library_of({}).digest()
+    second = library_of({"torso/values.md": "---\ntitle: B\n---\n"}).digest()
+    moved = (
+        shutil.move(tmp_path / "content/prompts/torso", tmp_path / "content/prompts/gourd") and library_of({}).digest()
+    )
+    shutil.rmtree(tmp_path / "content")
+    none = library_of({}).digest()
+    assert first == again
+    assert len({first, second, moved, none}) == 4
+    assert none == load_library(None, {}).digest()
+
+
+def test_hidden_files_are_passed_over(library_of: Made) -> None:
+    assert library_of({".draft.md": "what?", "torso/.notes/a.txt": ""}).digest() == load_library(None, {}).digest()
+
+
+def test_unknown_language_is_refused() -> None:
+    with pytest.raises(PromptError) as refusal:
+        load_library(None, {}, "xx")
+    assert str(refusal.value) == "prompts: there are no prompts in `xx`; languages are `en`."
+
+
+def test_unknown_kind_of_a_study_is_refused(
+    with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    study = with_kinds("values", "nap")
+    said = (
+        "torso: prompts: `nap` is not a prompt kind; kinds are `first-look`, `block-in`, `shadow-shapes`, `values`, "
+        "`planes`, `negative-shapes`, `memory` or `long-study`."
+    )
+    assert [problem.sentence() for problem in BUILT_IN.problems(study)] == [said]
+    with pytest.raises(PromptError) as refusal:
+        BUILT_IN.prompts(study, view(), lighting, facts)
+    assert str(refusal.value) == said

@@ -1,0 +1,252 @@
+"""A build makes what is missing, keeps what it made, and never leaves half of anything."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from builder.cli import commands, main
+from builder.plates.registry import KINDS
+from tests.mini import STUDY, write_project
+
+PLATES = 2 * 2 * len(KINDS)
+
+
+def castwalk(*args: str | Path) -> Result:
+    result = CliRunner().invoke(commands, [str(arg) for arg in args])
+    return result
+
+
+def build(project: Path, *args: str) -> str:
+    result = castwalk("build", "--project", project, "--workers", "1", *args)
+    assert result.exception is None, result.output
+    return result.output
+
+
+def counts(output: str) -> tuple[int, int]:
+    """(made, reused) as the summary says."""
+    line = next(line for line in output.splitlines() if " made, " in line)
+    made = int(line.partition("(")[2].partition(" made")[0])
+    reused = int(line.partition(" made, ")[2].partition(" from")[0])
+    return made, reused
+
+
+def fingerprint(folder: Path) -> dict[str, str]:
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+@pytest.fixture(scope="session")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The mini project, built once; tests that change it copy it."""
+    project = write_project(tmp_path_factory.mktemp("mini"))
+    output = build(project)
+    assert counts(output) == (PLATES, 0)
+    return project
+
+
+@pytest.fixture
+def project(built: Path, tmp_path: Path) -> Path:
+    copy = tmp_path / "project"
+    shutil.copytree(built, copy)
+    return copy
+
+
+def test_build_says_what_to_open(built: Path) -> None:
+    """The site has a home page, a page per study and per view, and the pictures."""
+    site = built / "site"
+    assert (site / "index.html").is_file()
+    assert (site / "studies" / "ball" / "index.html").is_file()
+    assert (site / "studies" / "ball" / "view-062.html").is_file()
+    pictures = [path for path in (site / "plates").rglob("*") if path.is_file() and "small" not in path.name]
+    assert len(pictures) == PLATES
+
+
+def test_rebuild_makes_nothing(project: Path) -> None:
+    """No change: no plate made, nothing in the store written, and the same site byte for byte."""
+    before = {path: path.stat().st_mtime_ns for path in (project / ".castwalk").rglob("*") if path.is_file()}
+    site = fingerprint(project / "site")
+    assert counts(build(project)) == (0, PLATES)
+    after = {path: path.stat().st_mtime_ns for path in (project / ".castwalk").rglob("*") if path.is_file()}
+    assert before == after
+    assert fingerprint(project / "site") == site
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "made"),
+    [
+        ("title: Lumpy ball", "title: A lumpy ball", 0),
+        ("  top: [0, 0, 120]", "  summit: [0, 0, 120]", 0),
+        ("kinds: [first look, values]", "kinds: [values]", 0),
+        ("  - side lamp", "  - {lighting: side lamp, bearing: -80}", PLATES // 2),
+        ("{number: 62, bearing: 45", "{number: 62, bearing: 50", PLATES // 2),
+        ("number: 62,", "number: 63,", 0),
+        ("eye level: 20}", "eye level: 20}\n  - {number: 69, bearing: 90, eye level: 5}", PLATES // 2),
+        ("height: 120}", "height: 122}", PLATES),
+        ("mesh: ball.ply", "finish: {model: 0.7}\nmesh: ball.ply", PLATES),
+    ],
+)
+def test_each_input_remakes_what_it_touches(project: Path, old: str, new: str, made: int) -> None:
+    """A change in the description remakes the plates that depend on it and no other."""
+    study = project / "models" / "ball" / "study.yml"
+    assert STUDY.count(old) == 1
+    study.write_text(STUDY.replace(old, new))
+    assert counts(build(project))[0] == made
+
+
+def test_removed_picture_is_made_again(project: Path) -> None:
+    """A plate deleted from the store comes back, alone."""
+    victim = next(iter(sorted((project / ".castwalk" / "plate").glob("*/plate.*"))))
+    data = victim.read_bytes()
+    victim.unlink()
+    assert counts(build(project)) == (1, PLATES - 1)
+    assert victim.read_bytes() == data
+
+
+def test_bad_study_leaves_the_old_site(project: Path) -> None:
+    """A mistake in study.yml: its sentence, exit 2, and the last good site untouched."""
+    site = fingerprint(project / "site")
+    study = project / "models" / "ball" / "study.yml"
+    study.write_text(STUDY.replace("bearing: 45", "bering: 45"))
+    process = run_command(project)
+    assert process.returncode == 2
+    assert "models/ball/study.yml:11" in process.stderr
+    assert "bering" in process.stderr
+    assert "Traceback" not in process.stderr
+    assert fingerprint(project / "site") == site
+    assert [path.name for path in project.iterdir() if path.name.startswith("site.")] == []
+
+
+def test_bad_link_leaves_the_old_site(project: Path) -> None:
+    """A page that names a view that is not there: its sentence, exit 2, the old site untouched."""
+    site = fingerprint(project / "site")
+    (project / "content" / "index.md").write_text("# Mini\n\nSee [it](view:ball/77).\n")
+    process = run_command(project)
+    assert process.returncode == 2
+    assert "index.md:3" in process.stderr
+    assert fingerprint(project / "site") == site
+
+
+def run_command(project: Path, *args: str, hash_seed: str = "0") -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "builder", "build", "--project", str(project), *args],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONHASHSEED": hash_seed},
+        check=False,
+    )
+
+
+@pytest.mark.slow
+def test_same_bytes_with_any_crew_and_hash_seed(built: Path, tmp_path: Path) -> None:
+    """Two workers and another hash seed give the same site, byte for byte."""
+    project = write_project(tmp_path / "again")
+    process = run_command(project, "--workers", "2", hash_seed="12345")
+    assert process.returncode == 0, process.stderr
+    assert counts(process.stdout) == (PLATES, 0)
+    assert fingerprint(project / "site") == fingerprint(built / "site")
+
+
+@pytest.mark.slow
+def test_killed_builds_leave_a_usable_store(built: Path, tmp_path: Path) -> None:
+    """Builds killed at several moments: the next one finishes with the same site as an undisturbed one."""
+    project = write_project(tmp_path / "killed")
+    for wait_s in (1.5, 2.5, 3.5, 4.5, 5.5):
+        process = subprocess.Popen(
+            [sys.executable, "-m", "builder", "build", "--project", str(project), "--workers", "2"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+        )
+        time.sleep(wait_s)
+        os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+    build(project)
+    assert fingerprint(project / "site") == fingerprint(built / "site")
+
+
+@pytest.mark.slow
+def test_two_builds_at_once(built: Path, tmp_path: Path) -> None:
+    """Two builds of one project side by side both succeed and leave the right site."""
+    project = write_project(tmp_path / "both")
+    command = [sys.executable, "-m", "builder", "build", "--project", str(project), "--workers", "1"]
+    pair = [subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) for _ in range(2)]
+    errors = [process.communicate()[1] for process in pair]
+    assert [process.returncode for process in pair] == [0, 0], errors
+    assert fingerprint(project / "site") == fingerprint(built / "site")
+
+
+def test_tidy_keeps_what_the_pack_stands_on(project: Path) -> None:
+    """After --tidy the next build finds everything; what an earlier pack used is gone."""
+    study = project / "models" / "ball" / "study.yml"
+    study.write_text(STUDY.replace("  - side lamp\n", ""))
+    assert "Freed" in build(project, "--tidy")
+    assert counts(build(project)) == (0, PLATES // 2)
+    study.write_text(STUDY)
+    assert counts(build(project)) == (PLATES // 2, PLATES // 2)
+
+
+def test_mkdocs_alone_builds_the_same_site(project: Path, tmp_path: Path) -> None:
+    """Plain ``mkdocs build`` gives the pages and pictures that our command gives."""
+    process = subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "mkdocs",
+            "build",
+            "-q",
+            "-f",
+            str(project / "mkdocs.yml"),
+            "-d",
+            str(tmp_path / "plain"),
+        ],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+        check=False,
+    )
+    assert process.returncode == 0, process.stderr
+    assert fingerprint(tmp_path / "plain") == fingerprint(project / "site")
+
+
+@pytest.mark.parametrize(
+    ("args", "code", "says"),
+    [
+        (["build", "--project", "nowhere"], 2, "nowhere"),
+        (["build", "--study", "owl"], 2, "--study: there is no study 'owl'"),
+        (["build", "--workers", "0"], 2, "--workers"),
+        (["bake"], 2, "bake"),
+        (["check"], 0, "ball: 2 views, 2 lightings, 1 landmarks"),
+    ],
+)
+def test_command_line_answers(
+    project: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    args: list[str],
+    code: int,
+    says: str,
+) -> None:
+    """Each command answers in a sentence, with exit code 2 for what cannot be done."""
+    monkeypatch.chdir(project)
+    monkeypatch.setattr(sys, "argv", ["castwalk", *args])
+    try:
+        main()
+        got = 0
+    except SystemExit as stop:
+        got = stop.code
+    out, err = capsys.readouterr()
+    assert (got, says in out + err) == (code, True), out + err
+    assert "Traceback" not in out + err
