@@ -6,17 +6,17 @@ import contextlib
 import functools
 import itertools
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from rich.console import Console
 
 from builder.camera.look import Method
-from builder.errors import Notice, Problem, PromptError, StudyError
+from builder.errors import Notice, Problem, PromptError
 from builder.jobs.lights import LightDone, LightJob
 from builder.jobs.models import ModelDone, ModelJob
 from builder.jobs.views import ShownDone, ViewDone, ViewJob
@@ -35,12 +35,11 @@ Done = TypeVar("Done")
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """How to build. ``studies`` empty: all of them."""
+    """How to build."""
 
     workers: int = 1
     camera: Method = "auto"
     scheduler: str | None = None
-    studies: tuple[str, ...] = ()
     language: str = "en"
 
 
@@ -77,7 +76,7 @@ def make_pack(
     """
     report = Report()
     with report.timed("read"):
-        studies = _chosen(find_studies(models, project), options.studies, models)
+        studies = find_studies(models, project)
         numbers = {study.name: [view.number for view in study.views] for study in studies}
         library = load_library(content, numbers, options.language)
         if problems := [problem for study in studies for problem in library.problems(study)]:
@@ -102,15 +101,6 @@ def make_pack(
             for study, model, lights in zip(studies, made, lit, strict=True)
         )
     return Pack(packs), report
-
-
-def _chosen(studies: tuple[Study, ...], names: Sequence[str], models: Path) -> tuple[Study, ...]:
-    known = [study.name for study in studies]
-    unknown = [name for name in names if name not in known]
-    if unknown:
-        allowed = f"the studies in {models} are {', '.join(known)}"
-        raise StudyError(Problem("--study", f"there is no study {name!r}", allowed) for name in unknown)
-    return tuple(study for study in studies if not names or study.name in names)
 
 
 @contextmanager
@@ -161,8 +151,7 @@ def _study_pack(
             lighting.name: _shown_view(study, view, lighting, done.shown[lighting.name], library)
             for lighting in study.lightings
         }
-        opens_with = study.lightings[view.number % len(study.lightings)].name  # stays when views are added
-        views.append(StudyView(view, done.eye_mm, done.distance_mm, opens_with, shown))
+        views.append(StudyView(view, done.eye_mm, done.distance_mm, _opening(view.number, done.shown), shown))
         report.rendered += done.rendered
         report.reused += done.reused
         report.bytes += sum(entry.size for one in done.shown.values() for entry in one.plates.values())
@@ -181,6 +170,13 @@ def _study_pack(
         views=tuple(views),
         notices=notices,
     )
+
+
+def _opening(number: int, shown: Mapping[str, ShownDone]) -> str:
+    """The lighting a view's page opens with: in turn, among those that show both families well."""
+    light = {name: float(cast(float, one.facts["light_share"])) for name, one in shown.items()}
+    fair = [name for name, share in light.items() if 0.2 <= share <= 0.9]
+    return fair[number % len(fair)] if fair else min(light, key=lambda name: abs(light[name] - 0.5))
 
 
 def _shown_view(study: Study, view: View, lighting: Lighting, done: ShownDone, library: Library) -> ShownView:

@@ -35,7 +35,6 @@ def commands() -> None:
 
 @commands.command()
 @project_option
-@click.option("--study", "studies", multiple=True, help="Build this study only; may be given several times.")
 @click.option("--workers", type=click.IntRange(1, 256), default=None, help="Worker processes [default: processors].")
 @click.option("--scheduler", help="Address of a dask scheduler whose workers do the work instead.")
 @click.option(
@@ -53,7 +52,6 @@ def commands() -> None:
 @click.option("--tidy", is_flag=True, help="Afterwards remove from the store what this pack does not use.")
 def build(
     project: Path,
-    studies: tuple[str, ...],
     workers: int | None,
     scheduler: str | None,
     camera: Method,
@@ -63,7 +61,7 @@ def build(
     """Build the pack and its site; what is already made is taken from the store."""
     console = Console(stderr=True)
     places = read_places(project, site)
-    options = Options(workers or processors(), camera, scheduler, studies, places.plugin.config.language)
+    options = Options(workers or processors(), camera, scheduler, places.plugin.config.language)
     store = Store(places.store)
     pack, report = make_pack(places.project, places.content, places.models, store, options, console)
     with report.timed("site"):

@@ -61,7 +61,8 @@ def imports_of(module: str) -> frozenset[str]:
 
 def _path_of(module: str) -> Path:
     base = ROOT.joinpath(*module.split(".")[1:])
-    return base / "__init__.py" if base.is_dir() else base.with_suffix(".py")
+    package = base / "__init__.py"  # a folder without it is data, and may share a module's name
+    return package if package.is_file() else base.with_suffix(".py")
 
 
 def _exists(module: str) -> bool:

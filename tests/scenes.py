@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import trimesh
+from scipy.spatial.transform import Rotation
 
 from builder.arrays import Floats, Ints
 from builder.model.model import Model, ModelFacts, Part, Surface
@@ -25,6 +26,10 @@ class Piece:
 
     def moved(self, *by: float) -> Piece:
         return Piece(self.part, self.vertices + np.array(by), self.faces, self.normals)
+
+    def turned(self, *turns: float) -> Piece:
+        turn = Rotation.from_euler("xyz", turns).as_matrix()
+        return Piece(self.part, self.vertices @ turn.T, self.faces, self.normals @ turn.T)
 
     def scaled(self, by: float) -> Piece:
         return Piece(self.part, self.vertices * by, self.faces, self.normals)

@@ -225,7 +225,7 @@ def test_mkdocs_alone_builds_the_same_site(project: Path, tmp_path: Path) -> Non
     ("args", "code", "says"),
     [
         (["build", "--project", "nowhere"], 2, "nowhere"),
-        (["build", "--study", "owl"], 2, "--study: there is no study 'owl'"),
+        (["build", "--camera", "lens"], 2, "'lens' is not one of"),
         (["build", "--workers", "0"], 2, "--workers"),
         (["bake"], 2, "bake"),
         (["check"], 0, "ball: 2 views, 2 lightings, 1 landmarks"),

@@ -60,6 +60,5 @@ def _fill(face: Ints, row_of: Ints, planes: Floats, x: Floats, y: Floats, u: Sin
             a, b, c = a / total, b / total, c / total
             a, b, c = max(a, 0.0), max(b, 0.0), max(c, 0.0)
             total = a + b + c
-            single = np.float32(b / total)
-            u[j, i] = single
-            v[j, i] = min(np.float32(c / total), np.float32(1.0) - single)
+            u[j, i] = b / total
+            v[j, i] = c / total

@@ -18,7 +18,7 @@ STAND_OFF = 3.0
 swell (the rule of three: Leonardo, A Treatise on Painting, tr. Rigaud, ch. XIX)."""
 MARGIN = 1.04
 """Room left round the sculpture in the view that needs the most."""
-PLINTH_LEVELS_DEG = 10.0
+PLINTH_LEVELS_DEG = 15.0
 """Eye levels up to which the whole plinth is in the picture, whatever the bearing."""
 PLINTH_MOST = 1.1
 """A plinth much wider than the sculpture runs out of the picture rather than make the sculpture still smaller."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import threading
 import weakref
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
@@ -26,6 +27,8 @@ SHADERS = Path(__file__).parent / "shaders"
 MOST = 2**24 - 2
 """Triangles and vertices that can be told apart: pyrender keeps indices as single precision numbers, and a triangle's
 number is written in 24 bits, less one value for "nothing"."""
+PIECE_PX = 1500
+"""Greatest side drawn at once: pyrender keeps five depths and colours a pixel, 0.3 GB for a whole plate."""
 NEAREST = 0.02
 """Where drawing begins, in shares of the eye's distance."""
 TRIAL_PX = (640, 240)
@@ -41,15 +44,15 @@ class RasterFinder:
 
     method: Literal["raster", "rays"] = "raster"
 
-    def __init__(self, model: Model, most_px: int | None = None) -> None:
-        """``most_px``: greatest side drawn in one piece; the driver's limit when ``None``."""
+    def __init__(self, model: Model, most_px: int = PIECE_PX) -> None:
+        """``most_px``: greatest side drawn in one piece, if the driver allows it."""
         assert max(len(model.scene.faces), len(model.scene.vertices)) <= MOST, "the scene has too many triangles"
         self._model = model
         self._solid = solid_faces(model)
         self._lock = threading.Lock()
         self._canvas = _Canvas()
         self._closed = weakref.finalize(self, self._canvas.release)
-        self._most_px = min(self._canvas.most_px, most_px or self._canvas.most_px)
+        self._most_px = min(self._canvas.most_px, most_px)
         self.drawn_by = self._canvas.drawn_by
 
     def faces(self, eye: Eye) -> Ints:
@@ -106,6 +109,12 @@ def _lens(eye: Eye, vertices: Floats) -> _Lens:
     return _Lens(matrix, near, far)
 
 
+def _pieces(length: int, most: int) -> list[tuple[int, int]]:
+    """Beginnings and ends of the fewest pieces of about one length, none longer than ``most``."""
+    count = -(-length // most)
+    return list(pairwise(length * place // count for place in range(count + 1)))
+
+
 class _Canvas:
     """A context and pyrender's renderer in it."""
 
@@ -142,9 +151,8 @@ class _Canvas:
         found = np.zeros((height, width), np.int32)
         try:
             self._platform.make_current()
-            for top in range(0, height, most_px):
-                for left in range(0, width, most_px):
-                    bottom, right = min(top + most_px, height), min(left + most_px, width)
+            for top, bottom in _pieces(height, most_px):
+                for left, right in _pieces(width, most_px):
                     part = lens.cut(left / width, right / width, top / height, bottom / height)
                     found[top:bottom, left:right] = self._piece(scene, node, part, pose, right - left, bottom - top)
         except (GLError, RuntimeError) as error:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from builder.arrays import Floats, Ints, Singles
-from builder.light.factor import form_factor, outline
+from builder.light.factor import form_factors, outline
 from builder.light.lamps import PATTERNS, lamp_patterns
 from builder.light.lit import Emitter
 from builder.light.origins import LIFT, vertex_origins
@@ -82,31 +82,21 @@ def lamp_irradiance(
             which[part],
             patterns,
             emitter.normal,
+            LIFT * tracer.extent_mm,
             origins,
             rays,
             gains,
             owners,
         )
-        _measure(at[part], facing[part], outline(emitter), emitter.normal, emitter.radiance, unshadowed[part])
+        unshadowed[part] = emitter.radiance * form_factors(corners, emitter.normal, at[part], facing[part])
         dark = tracer.blocked(origins[:used], rays[:used], np.ones(used, np.float32))
         direct[part] = unshadowed[part] * _share(dark, gains, owners, len(direct[part]))
 
+    corners = outline(emitter)
     step = max(1, _CHUNK_RAYS // points_per_sample)
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(work, range(0, count, step)))
     return direct, unshadowed
-
-
-@numba.njit(cache=True, nogil=True)
-def _measure(at: Floats, facing: Floats, corners: Floats, normal: Floats, radiance: float, unshadowed: Singles) -> None:
-    """Fill in the open irradiance over pi of points in front of the lamp."""
-    scratch = np.zeros((len(corners) + 1, 3))
-    for i in range(len(at)):
-        ahead = 0.0
-        for k in range(3):
-            ahead += (at[i, k] - corners[0, k]) * normal[k]
-        if ahead > 0.0:
-            unshadowed[i] = radiance * form_factor(corners, at[i], facing[i], scratch)
 
 
 @numba.njit(cache=True, nogil=True)
@@ -116,6 +106,7 @@ def _aim(
     which: Ints,
     patterns: Floats,
     normal: Floats,
+    height: float,
     origins: Singles,
     rays: Singles,
     gains: Singles,
@@ -126,9 +117,7 @@ def _aim(
     for i in range(len(at)):
         px, py, pz = at[i]
         nx, ny, nz = facing[i]
-        first = patterns[which[i], 0]
-        lift = LIFT * np.sqrt((first[0] - px) ** 2 + (first[1] - py) ** 2 + (first[2] - pz) ** 2)
-        px, py, pz = px + nx * lift, py + ny * lift, pz + nz * lift
+        px, py, pz = px + nx * height, py + ny * height, pz + nz * height
         for s in range(patterns.shape[1]):
             dx = patterns[which[i], s, 0] - px
             dy = patterns[which[i], s, 1] - py

@@ -27,40 +27,60 @@ def outline(emitter: Emitter) -> Floats:
 
 
 @numba.njit(cache=True, nogil=True)
-def form_factor(corners: Floats, point: Floats, facing: Floats, scratch: Floats) -> float:
-    """Form factor of a flat convex polygon for a patch, the part below the patch's horizon cut off.
+def form_factors(corners: Floats, normal: Floats, points: Floats, facing: Floats) -> Floats:
+    """Form factors of a flat convex lamp for patches, the part of it below a patch's horizon cut off.
 
     J. H. Lambert, Photometria (1760): half the sum, over the edges, of the angle each subtends times the cosine between
     the patch's normal and that of the plane through the patch and the edge, over pi.
 
     Args:
         corners: (c, 3) in order.
-        point: (3,) the patch.
-        facing: (3,) its unit normal.
-        scratch: (c + 1, 3) room to work in, overwritten.
+        normal: (3,) the side of the lamp that shines; patches behind it get 0.
+        points: (n, 3) the patches, in the unit of the corners.
+        facing: (n, 3) their unit normals.
+
+    Returns:
+        (n,) float64.
 
     """
-    count = len(corners)
-    kept = 0
-    bx, by, bz = corners[count - 1] - point
+    factors = np.zeros(len(points))
+    scratch = np.zeros((len(corners) + 1, 3))
+    for i in range(len(points)):
+        ahead = 0.0
+        for k in range(3):
+            ahead += (points[i, k] - corners[0, k]) * normal[k]
+        if ahead > 0.0:
+            factors[i] = _seen(scratch, _above(corners, points[i], facing[i], scratch), facing[i])
+    return factors
+
+
+@numba.njit(cache=True, nogil=True)
+def _above(corners: Floats, point: Floats, facing: Floats, above: Floats) -> int:
+    """Fill in the polygon above the patch's horizon, the patch at the origin; count its corners."""
+    bx, by, bz = corners[-1] - point
     before = bx * facing[0] + by * facing[1] + bz * facing[2]
-    for k in range(count):
+    kept = 0
+    for k in range(len(corners)):
         ax, ay, az = corners[k] - point
         here = ax * facing[0] + ay * facing[1] + az * facing[2]
         if (here > 0.0) != (before > 0.0):
             t = before / (before - here)
-            scratch[kept, 0] = bx + (ax - bx) * t
-            scratch[kept, 1] = by + (ay - by) * t
-            scratch[kept, 2] = bz + (az - bz) * t
+            above[kept, 0], above[kept, 1], above[kept, 2] = bx + (ax - bx) * t, by + (ay - by) * t, bz + (az - bz) * t
             kept += 1
         if here > 0.0:
-            scratch[kept, 0], scratch[kept, 1], scratch[kept, 2] = ax, ay, az
+            above[kept, 0], above[kept, 1], above[kept, 2] = ax, ay, az
             kept += 1
         bx, by, bz, before = ax, ay, az, here
+    return kept
+
+
+@numba.njit(cache=True, nogil=True)
+def _seen(polygon: Floats, count: int, facing: Floats) -> float:
+    """Form factor of the first ``count`` corners for a patch at the origin."""
     total = 0.0
-    for k in range(kept):
-        ax, ay, az = scratch[k]
-        bx, by, bz = scratch[(k + 1) % kept]
+    for k in range(count):
+        ax, ay, az = polygon[k]
+        bx, by, bz = polygon[(k + 1) % count]
         cx, cy, cz = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
         length = math.sqrt(cx * cx + cy * cy + cz * cz)
         if length > 0.0:

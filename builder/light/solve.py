@@ -82,7 +82,7 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
 
 def gathered(transport: Transport, albedo: Singles, first: Singles, dome: float) -> tuple[Singles, int]:
     """Indirect irradiance over pi: the dome's light, and the light ``first`` and the dome's going on from surface to
-    surface until a further bounce changes its mean by less than a thousandth.
+    surface until a further bounce adds nowhere more than a thousandth of the mean.
 
     Args:
         transport: what each vertex sees.
@@ -98,7 +98,7 @@ def gathered(transport: Transport, albedo: Singles, first: Singles, dome: float)
     indirect = ambient
     for bounce in range(1, _MOST_BOUNCES + 1):
         following = ambient + _gather(transport.seen, albedo * (first + indirect))
-        change = float(np.abs(following - indirect).mean(dtype=np.float64))
+        change = float(np.abs(following - indirect).max())
         settled = change <= _SETTLED * float(following.mean(dtype=np.float64))
         indirect = following
         if settled and bounce >= _LEAST_BOUNCES:

@@ -63,7 +63,7 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
     tracer = Tracer(scene)
     grounded = bool((scene.parts == Part.GROUND).any())
     count = len(scene.vertices)
-    starts = vertex_origins(scene) + scene.normals * (LIFT * model.size_mm)
+    starts = vertex_origins(scene) + scene.normals * (LIFT * tracer.extent_mm)
     seen = np.full((count, rays), DARK, np.int32)
     turns = np.arange(rays) * (_GOLDEN * math.tau)
     spokes = np.stack([np.cos(turns), np.sin(turns)], axis=1)

@@ -13,7 +13,9 @@ from builder.model.counts import counted
 from builder.model.triangles import Edges, Indices, Triangles, edges_of
 
 PART_AREA = 0.005
-"""A piece with at least this share of the sculpture's area, and touching it, is part of it: a separate eyeball."""
+"""A piece with at least this share of the sculpture's area, that touches it and is solid, is part of it: an eyeball."""
+SOLID = 0.01
+"""Least share of the volume of the ball of the same area that a solid piece encloses, squared; a cube has 0.52."""
 TOUCHING = 0.005
 """How near a piece comes to the sculpture to touch it, in sizes of the sculpture."""
 LARGE = 0.05
@@ -43,7 +45,8 @@ def sculpture(triangles: Triangles, where: str, height_mm: float | None) -> tupl
         return triangles, ()
     faces = np.bincount(body, minlength=bodies)
     areas = np.bincount(body, triangles.areas(), bodies)
-    worth = np.abs(_own_volumes(triangles, body, bodies)) * faces
+    volumes = np.abs(_own_volumes(triangles, body, bodies))
+    worth = volumes * faces
     main = int(np.lexsort((areas, worth))[-1])
     if faces[main] < LEAST_SHARE * len(body):
         raise ModelError(
@@ -53,7 +56,8 @@ def sculpture(triangles: Triangles, where: str, height_mm: float | None) -> tupl
                 do="join the points that lie on one another and export it again",
             )
         )
-    stays = areas >= PART_AREA * areas[main]
+    stays = (areas >= PART_AREA * areas[main]) & (36 * np.pi * volumes**2 >= SOLID * areas**3)
+    stays[main] = True
     stays &= _touching(triangles, body, bodies, main, stays)
     keep: Bools = stays[body]
     result = triangles.chosen(keep)

@@ -129,15 +129,12 @@ def _sides(face: list[int]) -> tuple[tuple[int, int], ...]:
 def _told(shut: list[Hole], left: list[Hole], where: str) -> tuple[Notice, ...]:
     """What the tutor should know of the holes."""
     notices = []
-    small = [hole for hole in shut if hole.small]
-    if small:
-        most = "" if len(small) == 1 else "the largest of them "
-        notices.append(
-            Notice(where, f"{counted(len(small), 'hole')} closed, {most}{small[0].perimeter_mm:.0f} mm round")
-        )
-    for hole in shut:
-        if hole.underside:
-            notices.append(Notice(where, f"the open underside closed flat, {hole.perimeter_mm:.0f} mm round"))
+    for under, place in ((False, ""), (True, " in the underside")):
+        some = [hole for hole in shut if hole.underside == under]
+        if some:
+            most = "" if len(some) == 1 else "the largest of them "
+            text = f"{counted(len(some), 'hole')}{place} closed flat, {most}{some[0].perimeter_mm:.0f} mm round"
+            notices.append(Notice(where, text))
     for hole in left:
         notices.append(Notice(where, f"a hole {hole.perimeter_mm:.0f} mm round is left open: too large to close flat"))
     return tuple(notices)

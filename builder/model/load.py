@@ -16,11 +16,12 @@ import trimesh
 from numpy.typing import NDArray
 
 from builder.arrays import Bools
-from builder.errors import ModelError, Notice
+from builder.errors import Notice
 from builder.model.counts import counted
+from builder.model.obj import read_obj
 from builder.model.ply import read_ply
-from builder.model.promises import AGAIN, buffers_beside, checked
-from builder.model.source import MeshFile, open_mesh
+from builder.model.promises import buffers_beside, checked
+from builder.model.source import AGAIN, MeshFile, open_mesh
 from builder.model.triangles import Indices, Triangles
 
 _FOREIGN = (
@@ -45,9 +46,6 @@ _FOREIGN = (
 )
 """What trimesh and the readers under it have been seen to raise on damaged files."""
 
-UNUSED_MOST = 0.25
-"""An OBJ file in which more of the points than this belong to no face ends too early: faces follow the points."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Read:
@@ -71,6 +69,8 @@ def read_mesh(path: Path, where: str) -> Read:
     unit: str | None = None
     if file.kind == "PLY":
         vertices, faces = read_ply(file)
+    elif file.kind == "OBJ":
+        vertices, faces = read_obj(file)
     else:
         vertices, faces, unit = _by_trimesh(file)
     if len(faces) == 0:
@@ -91,11 +91,6 @@ def read_mesh(path: Path, where: str) -> Read:
     used = np.zeros(len(vertices), np.bool_)
     used[faces.ravel()] = True
     unused = int((~used).sum())
-    if file.kind == "OBJ" and unused > UNUSED_MOST * len(vertices):
-        raise file.refuse(
-            f"has {unused:,} points of {len(vertices):,} that belong to no face, as a file that was cut short has",
-            do=AGAIN,
-        )
     if unused:
         notices.append(Notice(where, f"{counted(unused, 'point')} of no face left out"))
     if not keep.any():
@@ -116,8 +111,6 @@ def _by_trimesh(file: MeshFile) -> tuple[NDArray[np.float64], Indices, str | Non
             )
             points, faces = _parts(scene)
             unit = scene.metadata.get("units") if file.kind == "3MF" else None
-    except ModelError:
-        raise
     except (IndexError, KeyError) as missing:
         raise file.refuse("is damaged: it refers to points or parts that it does not hold", do=AGAIN) from missing
     except _FOREIGN as foreign:

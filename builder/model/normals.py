@@ -64,7 +64,7 @@ def shaded(triangles: Triangles, crease_deg: float) -> Shaded:
     place = np.zeros(groups, np.int64)
     place[order] = np.arange(groups)
     vertex = place[group]
-    weights = (_angles(triangles)[:, :, None] * direction[:, None, :]).reshape(-1, 3)
+    weights = (corner_angles(triangles)[:, :, None] * direction[:, None, :]).reshape(-1, 3)
     sums = np.stack([np.bincount(vertex, weights[:, k], groups) for k in range(3)], axis=1)
     first = np.zeros(groups, np.int64)
     first[vertex[::-1]] = np.arange(3 * count)[::-1] // 3
@@ -106,7 +106,7 @@ def _directions(triangles: Triangles, edges: Edges) -> Floats:
     return direction
 
 
-def _angles(triangles: Triangles) -> Floats:
+def corner_angles(triangles: Triangles) -> Floats:
     """(m, 3) angle of each face at each of its corners, radians."""
     corners = triangles.vertices[triangles.faces]
     ahead = np.roll(corners, -1, axis=1) - corners

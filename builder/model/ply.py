@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from builder.model.polygons import from_polygons, from_strips
-from builder.model.source import MeshFile
+from builder.model.source import AGAIN, MeshFile
 from builder.model.triangles import Indices
 
 _TYPES = {
@@ -23,6 +23,7 @@ _TYPES = {
     **{"float": "f4", "double": "f8", "int8": "i1", "uint8": "u1", "int16": "i2", "uint16": "u2"},
     **{"int32": "i4", "uint32": "u4", "float32": "f4", "float64": "f8", "int64": "i8", "uint64": "u8"},
 }
+_COUNTS = {name for name, kind in _TYPES.items() if kind[0] in "iu"}
 _FORMATS = {"ascii": "", "binary_little_endian": "<", "binary_big_endian": ">"}
 
 
@@ -63,7 +64,7 @@ def read_ply(file: MeshFile) -> tuple[NDArray[np.float64], Indices]:
     if body.left():
         raise file.refuse(
             "holds more than its PLY header promises, so its numbers cannot be trusted",
-            do="export or copy the file again",
+            do=AGAIN,
         )
     points = columns.get("vertex", {})
     if not {"x", "y", "z"} <= points.keys():
@@ -82,7 +83,7 @@ def read_header(file: MeshFile) -> Header:
     """The header of a PLY file; raises :class:`ModelError` where it is cut short or promises the impossible."""
     end = re.search(rb"^[ \t]*end_header[ \t]*(\r\n|\n|\r)", file.data, re.MULTILINE)
     if end is None:
-        raise file.refuse("is cut short in its header", do="export or copy the file again")
+        raise file.refuse("is cut short in its header", do=AGAIN)
     lines = file.data[: end.start()].decode("latin-1").splitlines()
     order: str | None = None
     elements: list[tuple[str, int, list[Property]]] = []
@@ -95,7 +96,7 @@ def read_header(file: MeshFile) -> Header:
                 order = _FORMATS[name]
             case ["element", name, count] if re.fullmatch(r"[0-9]+", count):
                 elements.append((name, int(count), []))
-            case ["property", "list", length, kind, name] if elements and {length, kind} <= _TYPES.keys():
+            case ["property", "list", length, kind, name] if elements and length in _COUNTS and kind in _TYPES:
                 elements[-1][2].append(Property(name, _TYPES[kind], _TYPES[length]))
             case ["property", kind, name] if elements and kind in _TYPES:
                 elements[-1][2].append(Property(name, _TYPES[kind], None))
@@ -105,11 +106,12 @@ def read_header(file: MeshFile) -> Header:
         raise file.refuse("has a PLY header that names no known format", f"it may be {', '.join(_FORMATS)}")
     body = len(file.data) - end.end()
     for name, rows, properties in elements:
-        least = sum(2 if order == "" else np.dtype(p.length or p.kind).itemsize for p in properties)
-        if rows * max(least, 1) > body + 1:
+        if len({p.name for p in properties}) < len(properties):
+            raise file.refuse(f"has a PLY header that names a property of “{name}” twice", do=AGAIN)
+        if rows > body:
             raise file.refuse(
                 f"promises {rows:,} rows of “{name}”, more than its {len(file.data):,} bytes can hold",
-                do="export or copy the file again",
+                do=AGAIN,
             )
     return Header(order, tuple(Element(name, rows, tuple(own)) for name, rows, own in elements), end.end())
 
@@ -134,13 +136,11 @@ class _Binary:
         return np.dtype(fields)
 
     def _first_lengths(self, element: Element) -> list[int]:
-        """How long each list of the row at the present place is."""
+        """How long each list of the row at the present place is; raises ``ValueError`` where the file ends."""
         lengths: list[int] = []
         place = self._at
         for p in element.properties:
             kind = np.dtype(self._order + (p.length or p.kind))
-            if place + kind.itemsize > len(self._file.data):
-                raise _short(self._file, element, 0)
             if p.length is not None:
                 lengths.append(int(np.frombuffer(self._file.data, kind, 1, place)[0]))
                 if not 0 <= lengths[-1] <= len(self._file.data):
@@ -153,7 +153,10 @@ class _Binary:
         """The columns of the next table: arrays, or lists of arrays where lists differ in length."""
         if element.rows == 0 or not element.properties:
             return {p.name: np.zeros(0) if p.length is None else np.zeros((0, 3), np.int64) for p in element.properties}
-        lengths = self._first_lengths(element)
+        try:
+            lengths = self._first_lengths(element)
+        except ValueError as gone:
+            raise _short(self._file, element, 0) from gone
         lists = [p.name for p in element.properties if p.length is not None]
         kind = self._row_type(element, lengths)
         whole = self._at + element.rows * kind.itemsize
@@ -268,5 +271,5 @@ def _short(file: MeshFile, element: Element, came: int) -> Exception:
     """The error for a file that ends before its promise is kept."""
     return file.refuse(
         f"is cut short: it promises {element.rows:,} rows of “{element.name}” and ends after {came:,}",
-        do="export or copy the file again",
+        do=AGAIN,
     )

@@ -1,6 +1,6 @@
 """What a mesh file says of itself, held against what it brings, before a reader is let loose on it.
 
-Readers take an OBJ or STL file that ends too early for a smaller one, and make room for whatever number of points a
+Readers take an STL file that ends too early for a smaller one, and make room for whatever number of points a
 glTF header names. Each check here raises :class:`ModelError` with the numbers in it.
 """
 
@@ -11,13 +11,12 @@ import json
 import re
 import struct
 import zipfile
+import zlib
 from collections.abc import Callable
 from typing import Any
 from urllib.parse import unquote
 
-from builder.model.source import MOST_BYTES, MeshFile
-
-AGAIN = "export or copy the file again"
+from builder.model.source import AGAIN, MOST_BYTES, MeshFile
 
 
 def checked(file: MeshFile) -> bytes:
@@ -46,47 +45,6 @@ def _stl(file: MeshFile) -> bytes:
     if words[0] != words[1] or corners != 3 * words[0] or not re.search(rb"\bendsolid\b", data[-4096:], re.IGNORECASE):
         raise file.refuse(f"is cut short: {words[0]:,} triangles begin in it and {words[1]:,} end", do=AGAIN)
     return data
-
-
-def _obj(file: MeshFile) -> bytes:
-    """An OBJ file counts nothing, so its last line must be whole; faces counted backwards are counted forwards."""
-    data = file.data.replace(b"\r\n", b"\n").replace(b"\r", b"\n").replace(b"\\\n", b" ")
-    if b"\x00" in data:
-        raise file.refuse("holds bytes that no OBJ file holds", do=AGAIN)
-    if re.search(rb"^[ \t]*v[ \t][^\n#]*\d,\d", data, re.MULTILINE):
-        raise file.refuse(
-            "writes its numbers with decimal commas", "numbers need decimal points", "export it with points"
-        )
-    last = data.rstrip(b"\n").rsplit(b"\n", 1)[-1].split()
-    if last and last[0] in (b"v", b"f") and (len(last) < 4 or last[-1].endswith((b"/", b"-", b".", b"e"))):
-        raise file.refuse(f"is cut short: its last line is “{b' '.join(last).decode('latin-1')[:60]}”", do=AGAIN)
-    if re.search(rb"^[ \t]*f[ \t](?:[^\n]*[ \t])?0+(?:[/ \t\n]|$)", data, re.MULTILINE):
-        raise file.refuse("has a face with point 0", "OBJ files count their points from 1", "export the mesh again")
-    if re.search(rb"^[ \t]*f[ \t][^\n#]*-", data, re.MULTILINE):
-        return _counted_forwards(file, data)
-    return data
-
-
-def _counted_forwards(file: MeshFile, data: bytes) -> bytes:
-    """The OBJ text with its relative point numbers, which count back from the line they stand on, made absolute."""
-    points = 0
-    lines = data.split(b"\n")
-    for place, line in enumerate(lines):
-        words = line.split()
-        if words[:1] == [b"v"]:
-            points += 1
-        elif words[:1] == [b"f"]:
-            corners = []
-            for word in words[1:]:
-                try:
-                    number = int(word.split(b"/")[0])
-                except ValueError as odd:
-                    raise file.refuse(f"has a face on line {place + 1} that cannot be read") from odd
-                if number < -points:
-                    raise file.refuse(f"has a face on line {place + 1} that counts back before the first point")
-                corners.append(b"%d" % (number + points + 1 if number < 0 else number))
-            lines[place] = b"f " + b" ".join(corners)
-    return b"\n".join(lines)
 
 
 def _off(file: MeshFile) -> bytes:
@@ -129,12 +87,11 @@ def _gltf(file: MeshFile) -> bytes:
     folder = file.path.parent.resolve()
     for name in buffers_beside(file.data):
         beside = (folder / name).resolve()
+        together = "put all files of the mesh in one folder"
         if not beside.is_relative_to(folder):
-            raise file.refuse(
-                f"refers to “{name}”, outside its own folder", do="put all files of the mesh in one folder"
-            )
+            raise file.refuse(f"refers to “{name}”, outside its own folder", do=together)
         if not beside.is_file():
-            raise file.refuse(f"refers to “{name}”, which is not there", do="put all files of the mesh in one folder")
+            raise file.refuse(f"refers to “{name}”, which is not there", do=together)
     return file.data
 
 
@@ -168,7 +125,7 @@ def _archive(file: MeshFile) -> bytes:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             unpacked = sum(entry.file_size for entry in archive.infolist())
             damaged = None if unpacked > MOST_BYTES else archive.testzip()
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, KeyError, struct.error, OSError) as odd:
+    except (zipfile.BadZipFile, zlib.error, EOFError, ValueError, KeyError, struct.error, OSError) as odd:
         raise file.refuse("is a damaged archive", do=AGAIN) from odd
     except (RuntimeError, NotImplementedError) as odd:
         raise file.refuse("is locked or packed in a way that is not read", do="export it again") from odd
@@ -181,7 +138,6 @@ def _archive(file: MeshFile) -> bytes:
 
 _CHECKS: dict[str, Callable[[MeshFile], bytes]] = {
     "STL": _stl,
-    "OBJ": _obj,
     "OFF": _off,
     "GLB": _glb,
     "glTF": _gltf,

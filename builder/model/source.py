@@ -22,6 +22,8 @@ KINDS = {
 }
 """File suffixes that can be read, and the kind of mesh each stands for."""
 
+AGAIN = "export or copy the file again"
+
 MOST_BYTES = 2 * 1024**3
 """Larger files are refused: a mesh of 2 GB holds some 40 million faces, a hundred times what a plate can show."""
 

@@ -47,12 +47,10 @@ def cut(surface: Shaded, limit: Limit | float, unseen: Bools | None = None) -> S
         new[long] = len(vertices) + np.arange(int(long.sum()))
         vertices = np.concatenate([vertices, middle[long]])
         normals = np.concatenate([normals, _between(normals[a[long]], normals[b[long]])])
-        _, twin = np.unique(np.sort(point[edges.ends[long]], axis=1), axis=0, return_inverse=True)
-        point = np.concatenate([point, twin.ravel() + int(point.max()) + 1])
-        faces, hidden = (
-            _pieces(faces[cuts > 0], new[side[cuts > 0]], vertices),
-            np.repeat(hidden, np.where(cuts > 0, cuts + 1, 0)),
-        )
+        point = np.concatenate([point, _twins(point[edges.ends[long]]) + int(point.max()) + 1])
+        cut_here = cuts > 0
+        faces = _pieces(faces[cut_here], new[side[cut_here]], vertices)
+        hidden = np.repeat(hidden[cut_here], cuts[cut_here] + 1)
     else:
         settled.append(faces)
     return Shaded(vertices, np.concatenate(settled), normals, point)
@@ -63,8 +61,14 @@ def _seen(ends: Indices, edge: Indices, hidden: Bools) -> Bools:
     are points.
     """
     seen = np.bincount(edge[~np.repeat(hidden, 3)], minlength=len(ends)) > 0
-    _, twin = np.unique(np.sort(ends, axis=1), axis=0, return_inverse=True)
-    return np.asarray((np.bincount(twin.ravel(), seen) > 0)[twin.ravel()])
+    twin = _twins(ends)
+    return np.asarray((np.bincount(twin, seen) > 0)[twin])
+
+
+def _twins(ends: Indices) -> Indices:
+    """(e,) numbers for edges between points (e, 2), equal where edges join the same points."""
+    keys = ends.min(axis=1) * (int(ends.max(initial=0)) + 1) + ends.max(axis=1)
+    return np.asarray(np.unique(keys, return_inverse=True)[1], np.int64)
 
 
 def _between(one: Floats, other: Floats) -> Floats:

@@ -25,9 +25,13 @@ class Hits:
 
 
 class Tracer:
-    """An Embree scene over one surface. Holds a native handle: make it where it is used, it does not travel."""
+    """An Embree scene over one surface. Holds a native handle: make it where it is used, it does not travel.
+
+    ``extent_mm`` is the greatest coordinate of a vertex, regardless of sign: what single precision rounds against.
+    """
 
     def __init__(self, surface: Surface) -> None:
+        self.extent_mm = float(np.abs(surface.vertices).max(initial=0.0))
         self._scene = EmbreeScene()
         self._mesh = TriangleMesh(
             self._scene, surface.vertices.astype(np.float32), np.ascontiguousarray(surface.faces, dtype=np.int32)

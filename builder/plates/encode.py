@@ -11,16 +11,16 @@ from builder.light.value import codes_of_luminance, luminance_of_codes
 from builder.plates.plate import Plate
 
 QUALITY = 95
-"""Of gradations. On a lit head of 1200 x 1500 px: 55 kB in 0.1 s, all but 1 pixel in 1,000 within 3 codes (0.1 of a value
-step); 90 is 36 kB and 5 codes, lossless 215 kB."""
+"""Of gradations. On a lit head of 1200 x 1500 px: 55 kB in 0.1 s, all but 1 pixel in 1,000 within 3 codes (0.15 of a
+value step at most), and none tinted by more than a code; 90 takes 36 kB and is 5 codes off, lossless takes 215 kB."""
 THUMB_QUALITY = 80
 _EFFORT = 4
-"""WebP method. Lossless value studies take 5 to 20 kB in 0.02 to 0.07 s, half of what a palette PNG takes; higher methods
-save a tenth of the bytes for twenty times the time."""
+"""WebP method. Lossless value studies take 5 to 20 kB in 0.02 to 0.07 s, half of what a palette PNG takes; higher
+methods save a tenth of the bytes for twenty times the time."""
 
 
 def encode(plate: Plate) -> tuple[bytes, str]:
-    """The plate as a file, and the file's suffix without its dot: lossless WebP when ``plate.lossless``, else WebP at ``QUALITY``.
+    """The plate as a file, and the file's suffix without its dot: WebP, lossless when ``plate.lossless``, else near it.
 
     The same picture gives the same bytes with the same library.
     """

@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 from scipy import ndimage
 
-from builder.arrays import Floats
+from builder.arrays import Bools, Floats
 from builder.plates.plate import FactValue, Shown
+from builder.plates.shapes import find_shapes
 
 PATCH_SHARE = 0.06
-"""Side of a patch against the longer side of the silhouette's box: half a thumb's breadth on a head the size of a hand.
-Chosen by eye."""
+"""Side of a patch against the longer side of the silhouette's box: 18 mm on a head 300 mm high. Chosen by eye."""
+ALIKE = 0.02
+"""Patches whose luminance differs by less than this part of it look alike: 0.08 of a value step at most."""
 
 
 def patch_centres(shown: Shown) -> dict[str, FactValue]:
@@ -18,7 +20,8 @@ def patch_centres(shown: Shown) -> dict[str, FactValue]:
 
     A patch is a square of ``PATCH_SHARE`` of the box; its luminance is the mean over the subject's pixels in it. Only
     patches centred on the subject whose square lies on it by three quarters or more are compared (by half, or at all,
-    where the subject is too thin for any); the first in reading order wins among equals.
+    where the subject is too thin for any). Where the darkest have others alike beside them, the centre of the largest
+    such area counts, or its point nearest to that; likewise for the lightest.
     """
     rows, columns = np.flatnonzero(shown.subject.any(axis=1)), np.flatnonzero(shown.subject.any(axis=0))
     box = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
@@ -31,17 +34,22 @@ def patch_centres(shown: Shown) -> dict[str, FactValue]:
         allowed = subject & (covered >= share)
         if allowed.any():
             break
-    return _place("darkest", np.where(allowed, mean, np.inf)) | _place("lightest", -np.where(allowed, mean, -np.inf))
+    darkest, lightest = mean[allowed].min(), mean[allowed].max()
+    return _centre("darkest", allowed & (mean <= darkest * (1 + ALIKE) + 1e-6)) | _centre(
+        "lightest", allowed & (mean >= lightest * (1 - ALIKE) - 1e-6)
+    )
 
 
 def _mean(picture: Floats, side: int) -> Floats:
-    """Mean over a square round each pixel, nothing being outside; free of the drift of running sums."""
+    """Mean over a square round each pixel, nothing being outside."""
     smoothed: Floats = ndimage.uniform_filter(picture, side, mode="constant")
-    return np.round(smoothed, 9)
+    return smoothed
 
 
-def _place(name: str, ranked: Floats) -> dict[str, FactValue]:
-    """Centre of the lowest pixel of ``ranked`` (h, w) as fractions of its size."""
-    y, x = np.unravel_index(int(np.argmin(ranked)), ranked.shape)
-    h, w = ranked.shape
-    return {f"{name}_x": float((x + 0.5) / w), f"{name}_y": float((y + 0.5) / h)}
+def _centre(name: str, places: Bools) -> dict[str, FactValue]:
+    """The pixel nearest to the middle of the largest connected area of ``places``, as fractions of the picture."""
+    found = find_shapes(places.astype(np.uint8), places)
+    y, x = np.nonzero(found.shape == int(np.argmax(found.area_px)))
+    nearest = int(np.argmin((y - y.mean()) ** 2 + (x - x.mean()) ** 2))
+    h, w = places.shape
+    return {f"{name}_x": float((x[nearest] + 0.5) / w), f"{name}_y": float((y[nearest] + 0.5) / h)}

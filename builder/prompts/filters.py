@@ -23,6 +23,7 @@ _GREYS = (
 )
 _PARTS = (
     (0.1, "about a tenth"),
+    (1 / 7, "about a seventh"),
     (0.2, "about a fifth"),
     (0.25, "about a quarter"),
     (1 / 3, "about a third"),

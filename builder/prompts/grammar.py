@@ -203,6 +203,7 @@ def _fault(node: nodes.Node) -> tuple[str, str, str] | None:
 _ROWS = tuple(sorted(name for name, fact in FACTS.items() if fact.shape == "shares"))
 
 
+@lru_cache(maxsize=8192)
 def names(source: str) -> frozenset[str]:
     """Facts and words a template text uses; ``source`` has no faults."""
     return frozenset(node.name for node, _, _ in _walk(_ENVIRONMENT.parse(source)) if isinstance(node, nodes.Name))

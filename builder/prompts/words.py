@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from builder.study.description import Lamp, Length, Lighting, View
+from builder.study.description import Lamp, Lighting, View
 
 _CLOSE_TO_AXIS = 0.26
 """A lamp within 15 degrees of the line of sight (sine 0.26) has no side to speak of."""
@@ -213,19 +213,3 @@ def lighting_set_up(lighting: Lighting, size_mm: float) -> tuple[str, ...]:
             f"middle ({length_words(along)} along the table, {height}).{strength}"
         )
     return tuple(lines)
-
-
-def softness_words(lamp: Lamp, size_mm: float) -> str:
-    """How the lamp draws its shadow edges, from its width over its distance; common practice, no source."""
-    spread = max(lamp.width.mm(size_mm), lamp.height.mm(size_mm)) / _positive(lamp.distance, size_mm)
-    if spread < 0.12:
-        return "small lamp, crisp shadow edges"
-    if spread < 0.4:
-        return "middling lamp, edges that soften as they run"
-    return "large lamp, soft shadow edges"
-
-
-def _positive(length: Length, size_mm: float) -> float:
-    distance = length.mm(size_mm)
-    assert distance > 0, "a lamp stands at a distance"
-    return distance

@@ -11,8 +11,8 @@ from builder.pack import LampPlace, StudyPack, StudyView
 from builder.site.address import view_page, way
 from builder.site.directions import along_mm, bearing_deg, centimetres, level_words, side_words
 from builder.site.elevation import draw_elevation
-from builder.site.plan import Plan, draw_plan
 from builder.site.lamp_places import height_words
+from builder.site.plan import Plan, draw_plan
 from builder.site.words import Words, number
 from builder.study.description import Lighting
 

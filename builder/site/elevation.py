@@ -54,7 +54,11 @@ def draw_elevation(study: StudyPack, lighting: str) -> Elevation:
     sides = choose_sides([along_mm(lamp.centre_mm) for lamp in lamps])
     reach = {
         side: max(
-            [along_mm(lamp.centre_mm) + lamp.height_mm / 2.0 for lamp, own in zip(lamps, sides, strict=True) if own == side]
+            [
+                along_mm(lamp.centre_mm) + lamp.height_mm / 2.0
+                for lamp, own in zip(lamps, sides, strict=True)
+                if own == side
+            ]
             + [study.model.depth_mm]
         )
         for side in (1.0, -1.0)
@@ -134,9 +138,7 @@ def _mark(
 
 def _taken(x: float, y: float, before: Sequence[SideLamp], lines: Sequence[tuple[Point, Point]]) -> bool:
     """Whether a name with its middle at x and its foot at y would lie on another name or on a lamp."""
-    on_name = any(
-        abs(x - mark.name_at[0]) < NAME_WIDTH and abs(y - mark.name_at[1]) < NAME_HEIGHT for mark in before
-    )
+    on_name = any(abs(x - mark.name_at[0]) < NAME_WIDTH and abs(y - mark.name_at[1]) < NAME_HEIGHT for mark in before)
     on_lamp = any(
         min(first[0], last[0]) - NAME_WIDTH / 2.0 < x < max(first[0], last[0]) + NAME_WIDTH / 2.0
         and min(first[1], last[1]) < y + 4.0

@@ -1,7 +1,7 @@
 """Links a teacher writes to a view, turned into links of the site.
 
-``view:<study>/<number>[/<lighting>[/<plate kind>]]`` stands where a link's address stands, ``[text](view:mask/7)``, or a
-picture's, ``![](view:mask/7/side-lamp/values-3)``. Code and comments are left as they are.
+``view:<study>/<number>[/<lighting>[/<plate kind>]]`` stands where a link's address stands, ``[text](view:mask/7)``, or
+a picture's, ``![](view:mask/7/side-lamp/values-3)``. Code and comments are left as they are.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from html import escape
 
 from builder.errors import Problem, SiteError
-from builder.pack import Pack, PlateFile, ShownView, StudyPack, StudyView
+from builder.pack import Pack, PlateFile, StudyPack, StudyView
 from builder.site.address import source_way, state, view_page, way
 from builder.site.pages import opening_plate
 

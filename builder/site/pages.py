@@ -44,7 +44,7 @@ class SiteFile:
     """A file for the site at an address below the pages' root; ``content`` is text, bytes, or a file to copy.
 
     ``in_menu`` says whether a page is offered in the site's menu; views and sheets are reached from their study.
-    ``found_by`` is the text the site's search knows a page by, empty for none: what repeats from page to page is left out.
+    ``found_by`` is the text the site's search knows a page by, empty for none: what repeats on every page is not in it.
     """
 
     address: str
@@ -233,7 +233,7 @@ class _StudyPages:
         description = words("lightings.description", study=study.title)
         text = _page(words("lightings.heading"), title, description, body, hide=("toc",))
         found_by = " ".join(f"{lighting.title}. {lighting.about}" for lighting in study.lightings)
-        return SiteFile(page, text, found_by=found_by)
+        return SiteFile(page, text, in_menu=False, found_by=found_by)
 
     def _render(self, name: str, page: str, **values: object) -> str:
         return self.environment.get_template(f"{name}.html.jinja").render(study=self.pack, page=page, **values)

@@ -18,14 +18,14 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
-from mkdocs.structure.nav import Navigation, Section
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
 from mkdocs.utils.templates import TemplateContext
 
 from builder.errors import CastwalkError, Problem, SiteError
 from builder.pack import Pack
 from builder.plates.registry import KINDS
-from builder.site.address import lightings_page, study_page
+from builder.site.address import study_page
 from builder.site.links import rewrite_links
 from builder.site.pages import SiteFile, site_files, studies_list
 from builder.site.policy import with_policy
@@ -35,7 +35,7 @@ HOME = "index.md"
 ASSETS = "assets/castwalk"
 
 
-class CastwalkOptions(Config):
+class CastwalkOptions(Config):  # type: ignore[no-untyped-call]
     """What mkdocs.yml may say under ``castwalk``; folders are relative to mkdocs.yml."""
 
     models = option.Dir(default="models")
@@ -43,7 +43,7 @@ class CastwalkOptions(Config):
     language = option.Type(str, default=FIRST_LANGUAGE)
 
 
-class CastwalkPlugin(BasePlugin[CastwalkOptions]):
+class CastwalkPlugin(BasePlugin[CastwalkOptions]):  # type: ignore[no-untyped-call]
     """Adds the studies of a project to its MkDocs site."""
 
     pack: Pack | None = None
@@ -67,11 +67,14 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):
         if self.config.language != FIRST_LANGUAGE:
             theme["language"] = self.config.language
         # The theme would fetch its own stand-in for workers from elsewhere; this name keeps it from doing so.
-        config.extra["polyfills"] = [f"{ASSETS}/iframe-worker.js"]
+        config.extra["polyfills"] = [*config.extra.get("polyfills", []), f"{ASSETS}/iframe-worker.js"]
         config.extra["generator"] = False
         config.extra_css.append(f"{ASSETS}/castwalk.css")
         config.extra_javascript.append(f"{ASSETS}/castwalk.js")
-        config.markdown_extensions.append("attr_list")
+        if "attr_list" not in config.markdown_extensions:
+            config.markdown_extensions.append("attr_list")
+        # A table column set right would else be written as a style, which the policy forbids.
+        config.mdx_configs.setdefault("tables", {})["use_align_attribute"] = True
         config.watch.append(self.config.models)
         return config
 
@@ -81,27 +84,28 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):
         self._shown = pack
         with told():
             generated = [*site_files(pack, self._words, {kind.name: kind for kind in KINDS}), *_assets()]
-            _check(files, pack)
-        self._found_by = {each.address: each.found_by for each in generated if each.address.endswith(".md")}
+            _check(files, pack, config)
+        if files.get_file_from_path(HOME) is None:
+            generated.append(SiteFile(HOME, f"# {config.site_name}\n{studies_list(pack, self._words)}"))
+        self._found_by = {each.address: each.found_by for each in generated if each.address.startswith("studies/")}
         for each in generated:
             taken = files.get_file_from_path(each.address)
             if taken is not None:
                 files.remove(taken)
             files.append(_as_file(each, config))
         if config.nav and not any("studies/" in str(entry) for entry in config.nav):
-            menu = [
-                {study.study.title: [study_page(study.study.name), lightings_page(study.study.name)]}
-                for study in pack.studies
-            ]
+            menu = [study_page(study.study.name) for study in pack.studies]
             config.nav = [*config.nav, {self._words("site.studies"): menu}]
         return files
 
     def on_nav(self, nav: Navigation, config: MkDocsConfig, files: Files) -> Navigation:
-        """Name the studies' parts of a menu made from folders as the studies are named."""
-        titles = {study_page(study.study.name): study.study.title for study in self._shown.studies}
+        """In a menu made from folders, put each study's page in the place of its folder."""
         for page in nav.pages:
-            if page.file.src_uri in titles and isinstance(page.parent, Section):
-                page.parent.title = titles[page.file.src_uri]
+            folder = page.parent
+            if page.file.src_uri in self._found_by and folder is not None and folder.children == [page]:
+                around = folder.parent.children if folder.parent is not None else nav.items
+                around[around.index(folder)] = page
+                page.parent = folder.parent
         return nav
 
     def on_page_markdown(self, markdown: str, page: Page, config: MkDocsConfig, files: Files) -> str:
@@ -109,7 +113,7 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):
         if page.file.generated_by is not None:
             return markdown
         with told():
-            markdown = rewrite_links(markdown, self._shown, page.file.src_uri, page.file.src_uri)
+            markdown = rewrite_links(markdown, self._shown, page.file.src_uri, _place(page.file, config))
         if page.file.src_uri == HOME:
             markdown += studies_list(self._shown, self._words)
         return markdown
@@ -183,16 +187,21 @@ def _built(options: CastwalkOptions, config: MkDocsConfig) -> Pack:
     return pack
 
 
-def _check(files: Files, pack: Pack) -> None:
+def _check(files: Files, pack: Pack, config: MkDocsConfig) -> None:
     problems: list[Problem] = []
     for file in files.documentation_pages():
         if file.generated_by is None:
             try:
-                rewrite_links(file.content_string, pack, file.src_uri, file.src_uri)
+                rewrite_links(file.content_string, pack, file.src_uri, _place(file, config))
             except SiteError as error:
                 problems += error.problems
     if problems:
         raise SiteError(problems)
+
+
+def _place(file: File, config: MkDocsConfig) -> str:
+    """A page's file as the tutor knows it: from the project's folder on."""
+    return f"{Path(config.docs_dir).name}/{file.src_uri}"
 
 
 def _as_file(each: SiteFile, config: MkDocsConfig) -> File:

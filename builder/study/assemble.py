@@ -26,7 +26,7 @@ from builder.study.schema import DEFAULT_LIGHTINGS, DEFAULT_VIEWS, FINISH, PICTU
 
 
 def assembled(path: Path, study: Record) -> Study:
-    """The study of a record that is sound and has passed every check; views by number, lightings as written."""
+    """The study of a record that has passed every check; views by number, lightings as written."""
     stand, finish = _part(study, "stand", STAND), _part(study, "finish", FINISH)
     prompts, picture = _part(study, "prompts", PROMPTS), _part(study, "picture", PICTURE)
     return Study(

@@ -60,7 +60,7 @@ def _text_of(path: Path, report: Report) -> str | None:
         report.add(0, "the file is saved as UTF-16", "a study file is UTF-8 text", "save it again with encoding UTF-8")
         return None
     try:
-        return data.decode("utf-8-sig")
+        return data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         found = f"a character here is not UTF-8 (byte {data[error.start]:#04x})"

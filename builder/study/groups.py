@@ -59,12 +59,11 @@ class Field:
 
 @dataclass(slots=True)
 class Record:
-    """The fields of a group as read. A field that was wrong has no value; ``sound`` says that none was."""
+    """The fields of a group as read. A field that was wrong or is missing has no value."""
 
     line: int
     values: dict[str, Any] = field(default_factory=dict)
     lines: dict[str, int] = field(default_factory=dict)
-    sound: bool = True
 
     def __getitem__(self, key: str) -> Any:
         """The value of a field, or its default."""
@@ -104,13 +103,13 @@ class Group:
         return Record(line, {field.key: field.default for field in self.fields if not field.required})
 
     def read(self, node: Node, name: str, report: Report) -> Record | None:
-        """The record; its unsound fields are left out of it."""
+        """The record of the fields that are right; the others are reported."""
         if node.kind != "mapping":
             wrong(self, node, name, report)
             return None
         record = self.defaults(node.line)
         known = {one.key: one for one in self.fields}
-        meant, unknown = set(), 0
+        meant = set()
         for entry in node.entries:
             record.lines[entry.key] = entry.line
             if entry.key in known:
@@ -119,13 +118,11 @@ class Group:
                 if value is not None:
                     record.values[entry.key] = value
             else:
-                unknown += 1
                 meant.add(self._unknown(entry, report))
         for key in self.names():
             if known[key].required and key not in record.lines and key not in meant:
                 found = f"`{key}` is missing{f' in {self.noun}' if name else ''}"
                 report.add(node.line if name else 0, found, f"it takes {known[key].kind.takes}", f"add `{key}: ...`")
-        record.sound = not unknown and record.values.keys() >= known.keys()
         return record
 
     def _value(self, field: Field, entry: Entry, report: Report) -> Any:

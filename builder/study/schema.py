@@ -14,7 +14,16 @@ from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS, USUA
 from builder.study.report import listed
 from builder.study.values import Choice, Extent, Name, Number, Text
 
-PROMPT_KINDS = ("first look", "block-in", "shadow shapes", "values", "planes", "long study")
+PROMPT_KINDS = (
+    "first look",
+    "block-in",
+    "shadow shapes",
+    "values",
+    "planes",
+    "negative shapes",
+    "memory",
+    "long study",
+)
 LEVELS = ("beginner", "steady", "advanced")
 MESH_ENDINGS = (".ply", ".obj", ".stl", ".off", ".glb", ".gltf", ".3mf")
 
@@ -175,7 +184,7 @@ PROMPTS = Group(
             ListOf(_PROMPT, 1, len(PROMPT_KINDS), f"prompts out of {listed(PROMPT_KINDS)}", once=True),
             "Which tasks are offered, in this order.",
             tuple(kind.replace(" ", "-") for kind in PROMPT_KINDS),
-            "all six",
+            "all of them",
         ),
         Field("level", Choice(LEVELS), "How much the tasks ask for.", "steady"),
     ),

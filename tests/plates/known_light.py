@@ -81,7 +81,7 @@ def given_light(
 
 
 def moon(bearing_deg: float, elevation_deg: float = 0.0, size: int = 128) -> tuple[Model, Lit, Sight]:
-    """A ball of radius 100 under a far small lamp, seen from far in front; its disc has a radius of ``size * 0.4`` px."""
+    """A ball of radius 100 under a far small lamp, seen from far in front as a disc of radius ``size * 0.4`` px."""
     model = scene_model(ball(100.0, 5))
     lamp = disc_lamp(model.middle_mm, bearing_deg, elevation_deg, 1e5, 100.0)
     light = cosine_light(model, lamp)

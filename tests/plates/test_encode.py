@@ -15,12 +15,12 @@ from tests.plates.known_light import picture
 from tests.plates.test_values import hills
 
 
-def read(data: bytes) -> np.ndarray:
+def read(data: bytes, tint: int = 0) -> np.ndarray:
     image = Image.open(io.BytesIO(data))
     assert image.format == "WEBP"
     pixels = np.asarray(image.convert("RGB"))
-    assert (pixels == pixels[..., :1]).all(), "a grey picture must stay grey"
-    return pixels[..., 0]
+    assert np.ptp(pixels, axis=-1).max() <= tint, "a grey picture must stay grey"
+    return pixels[..., 1]
 
 
 @pytest.mark.parametrize("steps", [2, 3, 5, 9])
@@ -39,13 +39,14 @@ def test_lossless_keeps_any_picture():
 
 
 def test_gradations_come_back_within_a_tenth_of_a_value():
-    """On smooth shading with one hard edge: all but 1 pixel in 100 within 3 codes, none off by more than 12, no shift."""
+    """On smooth shading with one hard edge all but 1 pixel in 100 are within 3 codes, none off by more than 12, none
+    tinted by more than a code, and the whole is neither lighter nor darker."""
     y, x = np.mgrid[:300, :240]
     grey = np.clip(60 + 150 * np.exp(-((x - 100) ** 2 + (y - 120) ** 2) / 9000), 0, 255)
     grey[np.hypot(x - 120, y - 150) > 110] = 40
     grey = grey.astype(np.uint8)
     data, suffix = encode(Plate("tone", grey, lossless=False))
-    off = read(data).astype(int) - grey
+    off = read(data, tint=1).astype(int) - grey
     assert suffix == "webp"
     assert np.percentile(np.abs(off), 99) <= 3
     assert np.abs(off).max() <= 12
@@ -63,11 +64,14 @@ def test_same_picture_same_bytes():
 def test_thumbnail_is_reduced_in_linear_light():
     """A fine chequer of black and white is half the light, code 188 (IEC 61966-2-1), not code 128."""
     grey = (np.indices((200, 160)).sum(axis=0) % 2 * 255).astype(np.uint8)
-    small = read(thumbnail(Plate("chequer", grey, lossless=True), 40))
+    small = read(thumbnail(Plate("chequer", grey, lossless=True), 40), tint=1)
     assert small.shape == (50, 40)
     assert np.abs(small.astype(int) - 188).max() <= 2
 
 
 def test_thumbnail_never_enlarges():
     """A plate narrower than asked for keeps its size."""
-    assert read(thumbnail(Plate("tone", np.full((20, 30), 90, np.uint8), lossless=False), 480)).shape == (20, 30)
+    assert read(thumbnail(Plate("tone", np.full((20, 30), 90, np.uint8), lossless=False), 480), tint=1).shape == (
+        20,
+        30,
+    )

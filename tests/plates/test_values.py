@@ -35,6 +35,7 @@ def test_an_edge_belongs_to_the_lighter_step_to_the_last_bit(steps):
     above = edges.astype("f4")
     above = np.where(above.astype("f8") < edges, np.nextafter(above, np.float32(2)), above).astype("f4")
     below = np.nextafter(above, np.float32(-1))
+    assert step_of_luminance(edges, steps).tolist() == list(range(1, steps))
     assert step_of_luminance(above, steps).tolist() == list(range(1, steps))
     assert step_of_luminance(below, steps).tolist() == list(range(steps - 1))
     assert np.array_equal(codes_of_luminance(above), codes_of_luminance(below))

@@ -33,7 +33,7 @@ def test_a_plate_is_told_whole(study: Study, lighting: Lighting, facts: Mapping[
     [
         ("Two values", "Dark to light, 42% and 58% of the form."),
         ("Values in 5 steps", "Dark to light, 12%, 24%, 21%, 28% and 15% of the form."),
-        ("Nine values", "The largest part of the form, about a fifth, is step 7 from the dark end."),
+        ("Nine values", "The largest part of the form, about a seventh, is step 7 from the dark end."),
         ("Four values", "Shadow covers about a third of the form."),
     ],
 )

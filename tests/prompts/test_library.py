@@ -14,10 +14,13 @@ from builder.errors import PromptError
 from builder.plates.facts import FACTS as MEASURED
 from builder.plates.plate import FactValue
 from builder.prompts.facts import FACTS, SPECIMEN, STEPS, WORDS, WORDS_SPECIMEN
+from builder.prompts.filters import BORROWED, FILTERS
+from builder.prompts.grammar import rendered
 from builder.prompts.library import KINDS, TEMPLATES, Library, load_library, spoken
 from builder.prompts.page import LEVELS
 from builder.prompts.prompt import Prompt
 from builder.study.description import Lighting, PromptChoice, Study, View
+from builder.study.read import find_studies
 from builder.study.schema import PROMPT_KINDS
 from builder.study.values import slug
 from tests.prompts.described import lamp, view
@@ -305,3 +308,71 @@ def test_unknown_kind_of_a_study_is_refused(
     with pytest.raises(PromptError) as refusal:
         BUILT_IN.prompts(study, view(), lighting, facts)
     assert str(refusal.value) == said
+
+
+def own_prompts_page() -> str:
+    return (Path(__file__).parents[2] / "content/lessons/own-prompts.md").read_text(encoding="utf-8")
+
+
+def test_the_tutors_page_lists_every_fact_and_word() -> None:
+    """What the page promises is what a template may use; the four counts of values share their rows."""
+    told = set(re.findall(r"^\| `([a-z_N0-9]+)` \| [^`]", own_prompts_page(), re.MULTILINE))
+    assert told == {re.sub(r"^values_\d", "values_N", name) for name in FACTS} | WORDS.keys()
+
+
+def test_the_filters_on_the_tutors_page_give_what_it_says() -> None:
+    """Each example is put together with the specimen facts and words."""
+    rows = re.findall(r"^\| `(\w+)` \| `(\{\{ .+ \}\})` \| (.+) \|$", own_prompts_page(), re.MULTILINE)
+    assert sorted(name for name, _, _ in rows) == sorted(FILTERS)
+    values = {**SPECIMEN, **WORDS_SPECIMEN}
+    assert [rendered(source, values) for _, source, _ in rows] == [gives for _, _, gives in rows]
+    assert all(f"`{name}`" in own_prompts_page() for name in BORROWED)
+
+
+def test_examples_on_the_tutors_page_can_be_used(library_of: Made) -> None:
+    examples = re.findall(r"```markdown\n(.*?)```", own_prompts_page(), re.DOTALL)
+    assert len(examples) == 2
+    library_of({f"torso/{kind}.md": text for kind, text in zip(KINDS, examples, strict=False)})
+
+
+def test_pages_of_this_projects_own_content_are_sound() -> None:
+    """The overrides that ship with the demonstration fit its studies."""
+    root = Path(__file__).parents[2]
+    studies = {study.name: [v.number for v in study.views] for study in find_studies(root / "models", root)}
+    assert load_library(root / "content", studies).digest() != load_library(None, {}).digest()
+
+
+def told(study: Study, seen: View, lighting: Lighting, facts: Mapping[str, FactValue]) -> str:
+    return " ".join(text for prompt in BUILT_IN.prompts(study, seen, lighting, facts) for text in texts(prompt))
+
+
+def test_a_view_without_light_is_sent_to_no_light_shapes(with_kinds: Callable[..., Study], lighting: Lighting) -> None:
+    """Where the lamp reaches nothing that is seen, no prompt asks for the light shapes."""
+    facts = {**SPECIMEN, "light_share": 0.0, "shadow_share": 1.0, "values_2_shapes": 1}
+    said = told(with_kinds("first-look", "shadow-shapes", "long-study"), view(180.0, 0.0), lighting, facts)
+    assert not re.search("light shapes|Outline the lights|Search the edges for light|form in light", said)
+    assert (
+        told(with_kinds("shadow-shapes"), view(180.0, 0.0), lighting, SPECIMEN).count("Search the edges for light") == 1
+    )
+
+
+def test_shadows_run_up_only_where_the_light_is_seen_below(
+    with_kinds: Callable[..., Study], lighting: Lighting
+) -> None:
+    """A low lamp seen from farther below still lights the picture from above."""
+    low = replace(lighting, key=lamp(-20.0, -25.0))
+    facts = {**SPECIMEN, "key_elevation_deg": -25.0}
+    up = "Shadows run up the picture"
+    assert up in told(with_kinds("shadow-shapes"), view(0.0, 0.0), low, facts)
+    assert up not in told(with_kinds("shadow-shapes"), view(0.0, -80.0), low, facts)
+
+
+@pytest.mark.parametrize(
+    ("backdrop", "said"),
+    [(2.0, "It is darker than the form"), (8.5, "Keep the backdrop lighter"), (5.4, "It is close to the middle value")],
+)
+def test_the_backdrop_is_told_as_it_was_measured(
+    with_kinds: Callable[..., Study], lighting: Lighting, backdrop: float, said: str
+) -> None:
+    facts = {**SPECIMEN, "subject_mean_value": 5.6, "backdrop_value": backdrop}
+    assert said in told(with_kinds("values"), view(), lighting, facts)

@@ -169,9 +169,3 @@ def test_set_up_gives_the_two_lengths_a_person_can_measure() -> None:
         "Rim: a round lamp 90 mm across, almost straight above it, 900 mm from the model's middle "
         "(156 mm along the table, 886 mm above its middle). It gives 1.4 times stronger than the key.",
     )
-
-
-@pytest.mark.parametrize(("across", "said"), [(0.3, "crisp"), (1.0, "soften"), (2.0, "soft shadow")])
-def test_a_wider_lamp_is_told_softer(across: float, said: str) -> None:
-    size = Length(across, in_sizes=True)
-    assert said in words.softness_words(replace(lamp(0, 0), width=size, height=size), 250.0)

@@ -67,7 +67,9 @@ def _view(index: int) -> View:
     bearings = (0.0, 30.0, 30.0, 90.0, -135.0)
     levels = (0.0, 20.0, -15.0, 0.0, -20.0)
     lap, place = divmod(index, 5)
-    return View(index + 1, bearings[place] + 17.0 * lap, levels[place], Length(EYE_MM), titles[place] if lap == 0 else "")
+    return View(
+        index + 1, bearings[place] + 17.0 * lap, levels[place], Length(EYE_MM), titles[place] if lap == 0 else ""
+    )
 
 
 def _study(name: str, title: str, about: str, views: tuple[View, ...], lightings: tuple[Lighting, ...]) -> Study:
@@ -203,7 +205,9 @@ def _save(
     )
 
 
-def _egg(width: int, bearing_deg: float, level_deg: float, lamp: Lamp) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+def _egg(
+    width: int, bearing_deg: float, level_deg: float, lamp: Lamp
+) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
     height = width * 5 // 4
     down, across = np.mgrid[0:height, 0:width]
     x = (across - width / 2 + 0.5) / (0.34 * width)

@@ -3,6 +3,7 @@
 import pytest
 
 from builder.errors import StudyError
+from builder.prompts.library import KINDS
 from builder.study import schema
 from builder.study.groups import Group, ListOf
 from builder.study.node import Node
@@ -109,6 +110,11 @@ def test_every_field_says_what_it_takes_and_means(group, key):
     field = GROUPS[group].field(key)
     assert field.kind.takes and field.meaning.endswith(".")
     assert field.required or field.otherwise or field.default is not None
+
+
+def test_the_prompts_on_offer_are_those_that_the_prompts_stage_writes():
+    # the description cannot import a later stage, so the two lists are held together here
+    assert tuple(kind.replace(" ", "-") for kind in schema.PROMPT_KINDS) == tuple(KINDS)
 
 
 def test_every_group_reads_each_key_once():

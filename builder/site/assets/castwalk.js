@@ -55,9 +55,14 @@
     return found ? found[name] : opening[name];
   };
 
+  /* Only the plates that are made for the lighting can be chosen. */
+  const allow = () => {
+    for (const radio of radios.plate) radio.disabled = !plates.has(`${state.lighting}/${radio.value}`);
+  };
+
   const show = () => {
     if (picture) {
-      for (const radio of radios.plate) radio.disabled = !plates.has(`${state.lighting}/${radio.value}`);
+      allow();
       if (!offered("plate", state.plate)) state.plate = root.dataset.opensPlate;
       const file = plates.get(`${state.lighting}/${state.plate}`);
       const shown = dialog ? [picture, ...dialog.querySelectorAll("img")] : [picture];
@@ -119,7 +124,10 @@
   };
 
   const start = (...sources) => {
-    for (const name of NAMES) state[name] = settle(name, ...sources);
+    state.lighting = settle("lighting", ...sources);
+    allow();
+    state.plate = settle("plate", ...sources);
+    state.prompt = settle("prompt", ...sources);
     show();
   };
 

@@ -1,0 +1,182 @@
+"""Lighting, plate and prompt can be switched by mouse, keyboard and address, and are remembered."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+VIEW = "studies/egg/view-002.html"
+"""Opens with the tall window."""
+
+
+def picture(page: Page) -> str:
+    return page.locator("[data-plate-picture]").get_attribute("src") or ""
+
+
+def shown_prompt(page: Page) -> str:
+    return page.locator(".cw-prompt:visible .cw-aim").inner_text()
+
+
+def test_opens_as_the_pack_says(quiet: Page, address: str) -> None:
+    """A view opened without a choice shows the tone plate under its opening lighting, at its size."""
+    quiet.goto(f"{address}/{VIEW}")
+    assert picture(quiet) == "../../plates/egg/002/window-tone.webp"
+    assert quiet.evaluate("document.querySelector('[data-plate-picture]').naturalWidth") == 96
+    assert shown_prompt(quiet) == "Catch the whole under the tall window before any part of it."
+
+
+def test_mouse_switches_plate_and_lighting(quiet: Page, address: str) -> None:
+    """A click changes picture, description, caption, prompt and address together."""
+    quiet.goto(f"{address}/{VIEW}")
+    quiet.get_by_text("Side lamp", exact=True).first.click()
+    quiet.get_by_text("Three values", exact=True).first.click()
+    assert picture(quiet) == "../../plates/egg/002/side-lamp-values-3.webp"
+    alt = quiet.locator("[data-plate-picture]").get_attribute("alt")
+    assert alt == 'Egg & stand, view 2, side lamp, values-3: an egg, light on the "near" side'
+    expect(quiet.locator(".cw-caption")).to_have_text("Three values, Side lamp")
+    assert quiet.url.endswith("#side-lamp/values-3")
+    assert shown_prompt(quiet) == "Catch the whole under the side lamp before any part of it."
+    assert quiet.locator("[data-lighting-anchor]").get_attribute("href") == "lightings.html#side-lamp"
+
+
+def test_keyboard_switches_within_a_group(quiet: Page, address: str) -> None:
+    """Arrow keys on a radio button move the choice and do not leave the page."""
+    quiet.goto(f"{address}/{VIEW}")
+    quiet.locator("#cw-plate-tone").focus()
+    quiet.keyboard.press("ArrowRight")
+    quiet.keyboard.press("ArrowRight")
+    assert picture(quiet) == "../../plates/egg/002/window-values-3.webp"
+    assert "view-002" in quiet.url
+
+
+def test_single_keys(quiet: Page, address: str) -> None:
+    """Digits choose plates, l the lighting, o the plate alone, arrows the neighbouring view with the choice kept."""
+    quiet.goto(f"{address}/{VIEW}")
+    quiet.keyboard.press("4")
+    assert picture(quiet) == "../../plates/egg/002/window-values-5.webp"
+    quiet.keyboard.press("l")
+    assert picture(quiet) == "../../plates/egg/002/low-lamp-values-5.webp"
+    quiet.keyboard.press("o")
+    dialog = quiet.locator("dialog.cw-alone")
+    expect(dialog).to_be_visible()
+    quiet.keyboard.press("2")
+    expect(dialog.locator("img")).to_have_attribute("src", "../../plates/egg/002/low-lamp-values-2.webp")
+    quiet.keyboard.press("Escape")
+    expect(dialog).to_be_hidden()
+    quiet.keyboard.press("ArrowRight")
+    quiet.wait_for_url(re.compile(r"/view-003\.html"))
+    assert picture(quiet) == "../../plates/egg/003/low-lamp-values-2.webp"
+    quiet.keyboard.press("ArrowLeft")
+    quiet.wait_for_url(re.compile(r"/view-002\.html"))
+
+
+def test_single_keys_can_be_switched_off(quiet: Page, address: str) -> None:
+    """With the box unticked no letter or digit does anything, the theme's own included, here and on the next page."""
+    quiet.goto(f"{address}/{VIEW}")
+    quiet.locator(".cw-keys summary").click()
+    quiet.locator("[data-keys]").uncheck()
+    quiet.locator("h1").click()
+    for number in (2, 3):
+        quiet.goto(f"{address}/studies/egg/view-00{number}.html")
+        before = picture(quiet)
+        for key in ("4", "l", "o", "s", "ArrowRight"):
+            quiet.keyboard.press(key)
+        assert picture(quiet) == before
+        assert quiet.evaluate("document.activeElement.matches('.md-search__input')") is False
+        assert f"view-00{number}" in quiet.url
+
+
+def test_keys_in_the_search_field_are_text(quiet: Page, address: str) -> None:
+    """What is typed into a field is typed, not obeyed."""
+    quiet.goto(f"{address}/{VIEW}")
+    quiet.locator(".md-search__input").click()
+    quiet.keyboard.type("2lo")
+    assert quiet.locator(".md-search__input").input_value() == "2lo"
+    assert picture(quiet) == "../../plates/egg/002/window-tone.webp"
+
+
+def test_address_opens_a_state(quiet: Page, address: str) -> None:
+    """The part after # opens lighting, plate and prompt, and wins over what is remembered."""
+    quiet.goto(f"{address}/{VIEW}#low-lamp/values-2/values")
+    assert picture(quiet) == "../../plates/egg/002/low-lamp-values-2.webp"
+    assert shown_prompt(quiet) == "Place every part of the low lamp on a scale of five."
+    quiet.evaluate("location.hash = 'side-lamp/values-9'")
+    expect(quiet.locator("[data-plate-picture]")).to_have_attribute(
+        "src", "../../plates/egg/002/side-lamp-values-9.webp"
+    )
+
+
+@pytest.mark.parametrize("state", ["no-such-lamp/values-3", "side-lamp/no-such-plate", "%E0%A4%A", "low-lamp/values-9"])
+def test_a_wrong_address_still_shows_a_plate(quiet: Page, address: str, state: str) -> None:
+    """What the part after # gets wrong falls back to what the page opens with."""
+    quiet.goto(f"{address}/{VIEW}#{state}")
+    assert quiet.evaluate("document.querySelector('[data-plate-picture]').naturalWidth") == 96
+    assert quiet.locator(".cw-prompt:visible").count() == 1
+
+
+def test_a_plate_that_is_not_made_cannot_be_chosen(quiet: Page, address: str) -> None:
+    """Under the low lamp there is no nine-value plate: its button is off, and the picture goes back to tone."""
+    quiet.goto(f"{address}/{VIEW}#side-lamp/values-9")
+    quiet.get_by_text("Low lamp", exact=True).first.click()
+    assert quiet.locator("#cw-plate-values-9").is_disabled()
+    assert picture(quiet) == "../../plates/egg/002/low-lamp-tone.webp"
+
+
+def test_choice_is_remembered_for_the_study(quiet: Page, address: str) -> None:
+    """A choice made on one view opens the next one the same way; another study keeps its own."""
+    quiet.goto(f"{address}/{VIEW}")
+    quiet.get_by_text("Side lamp", exact=True).first.click()
+    quiet.get_by_text("Two values", exact=True).first.click()
+    quiet.goto(f"{address}/studies/egg/view-003.html")
+    assert picture(quiet) == "../../plates/egg/003/side-lamp-values-2.webp"
+    quiet.goto(f"{address}/studies/pebble/view-001.html")
+    assert picture(quiet) == "../../plates/pebble/001/side-lamp-tone.webp"
+
+
+def test_contact_sheet_switches_lighting(quiet: Page, address: str) -> None:
+    """On the study's page a lighting changes every small picture, the lamps in the plan, and the links' state."""
+    quiet.goto(f"{address}/studies/egg/index.html")
+    assert quiet.locator("svg g[data-for-lighting]:visible").count() == 0
+    quiet.get_by_text("Tall window", exact=True).first.click()
+    sources = quiet.locator(".cw-contact img").evaluate_all("images => images.map(each => each.getAttribute('src'))")
+    assert sources == [f"../../plates/egg/{number:03d}/window-tone-small.webp" for number in range(1, 13)]
+    assert quiet.locator("polygon.cw-plan-beam:visible").count() == 3
+    assert quiet.locator(".cw-contact a").first.get_attribute("href") == "view-001.html#window"
+    assert quiet.locator("a.cw-plan-number").first.get_attribute("href") == "view-001.html#window"
+
+
+def test_plan_number_leads_to_its_view(quiet: Page, address: str) -> None:
+    """A number in the plan is a link, by keyboard too."""
+    quiet.goto(f"{address}/studies/egg/index.html")
+    quiet.get_by_role("link", name="View 3, ").focus()
+    quiet.keyboard.press("Enter")
+    quiet.wait_for_url(re.compile(r"/view-003\.html"))
+
+
+def test_self_check_is_hidden_until_asked_for(quiet: Page, address: str) -> None:
+    """Answers stay folded, and Space opens them."""
+    quiet.goto(f"{address}/{VIEW}")
+    answer = quiet.get_by_text("Is one edge lost?").locator("visible=true")
+    assert answer.count() == 0
+    quiet.locator(".cw-prompt:visible .cw-check summary").focus()
+    quiet.keyboard.press("Space")
+    assert answer.count() == 1
+
+
+def test_without_scripts(browser: Browser, address: str) -> None:
+    """Without JavaScript the opening plate, its lighting's prompts, every plate's file and the neighbours are there."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{address}/{VIEW}")
+    assert picture(page) == "../../plates/egg/002/window-tone.webp"
+    assert page.locator("fieldset:visible").count() == 0
+    assert page.locator(".cw-prompt:visible").count() == 2
+    page.locator(".cw-files summary").click()
+    page.get_by_role("link", name="Three values").first.click()
+    page.wait_for_url("**/side-lamp-values-3.webp")
+    page.go_back()
+    page.locator("a[rel=next]").click()
+    page.wait_for_url("**/view-003.html")
+    context.close()

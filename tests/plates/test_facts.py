@@ -1,0 +1,146 @@
+"""Facts of a view under a lighting."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from builder.light.value import value_of_luminance
+from builder.model.tracer import Tracer
+from builder.plates.facts import FACTS, view_facts
+from builder.plates.luminance import show
+from builder.plates.plate import Shown
+from builder.plates.registry import KINDS
+from builder.study.description import Lamp, Length, Lighting, View
+from tests.plates.known_light import cosine_light, disc_lamp, eye_at, given_light, look, moon
+from tests.scenes import ball, scene_model
+
+LAMP = Lamp(0.0, 0.0, Length(1.0, True), "disc", Length(1.0), Length(1.0))
+LIGHTING = Lighting("one-lamp", "One lamp", LAMP)
+
+
+def facts_of(shown: Shown, view: View | None = None) -> dict:
+    view = view or View(1, 0.0, 0.0, Length(3.0, True))
+    return view_facts(view, LIGHTING, shown, [kind.make(shown) for kind in KINDS])
+
+
+def moon_facts(bearing: float, elevation: float = 0.0) -> dict:
+    model, lit, sight = moon(bearing, elevation)
+    return facts_of(show(model, lit, sight, Tracer(model.scene)))
+
+
+def test_facts_are_those_listed():
+    """Measured facts have exactly the listed names, in that order, and each list entry states a unit or a meaning."""
+    facts = moon_facts(60.0)
+    assert list(facts) == list(FACTS)
+    assert all(len(text) > 10 for text in FACTS.values())
+
+
+def test_facts_are_plain_numbers_and_words():
+    """Nothing but Python's own numbers, words and tuples, so that they can be written down; nothing infinite."""
+    for name, value in moon_facts(60.0).items():
+        rows = value if isinstance(value, tuple) else (value,)
+        assert all(type(one) in (int, float, str) for one in rows), name
+        assert all(np.isfinite(one) for one in rows if not isinstance(one, str)), name
+
+
+def test_shares_sum_to_one():
+    """Every family of shares covers the subject once."""
+    facts = moon_facts(110.0, 20.0)
+    sides = ("top_share", "under_share", "front_share", "left_share", "right_share")
+    assert sum(facts[name] for name in sides) == pytest.approx(1.0, abs=1e-12)
+    assert facts["light_share"] + facts["shadow_share"] == pytest.approx(1.0, abs=1e-12)
+    for n in (2, 3, 5, 9):
+        for name in (f"values_{n}_shares", f"values_{n}_picture_shares"):
+            assert len(facts[name]) == n
+            assert sum(facts[name]) == pytest.approx(1.0, abs=1e-12)
+
+
+def test_the_silhouette_of_a_ball():
+    """A ball of radius 100 seen from afar is a disc 200 mm wide and high in the middle of the picture, within a pixel,
+    and covers pi r^2 of it."""
+    facts = moon_facts(0.0)
+    scale = 250 / 128
+    assert facts["mm_per_px"] == pytest.approx(scale, rel=1e-6)
+    assert facts["silhouette_width_mm"] == pytest.approx(200, abs=scale)
+    assert facts["silhouette_height_mm"] == pytest.approx(200, abs=scale)
+    assert facts["width_to_height"] == pytest.approx(1.0, abs=1e-9)
+    assert facts["subject_left_px"] == 128 - facts["subject_right_px"] == pytest.approx(64 - 51.2, abs=1)
+    assert facts["subject_top_px"] == 128 - facts["subject_bottom_px"] == pytest.approx(64 - 51.2, abs=1)
+    assert facts["subject_share"] == pytest.approx(np.pi * 51.2**2 / 128**2, rel=0.01)
+    assert facts["distance_mm"] == pytest.approx(1e5)
+
+
+def test_a_near_balls_silhouette_is_its_contour():
+    """From three radii the contour is R / sqrt(1 - (R / d)^2) wide at the ball's middle (tangent cone), not R."""
+    model = scene_model(ball(100.0, 5))
+    lamp = disc_lamp(model.middle_mm, 0.0, 30.0, 1e5, 10.0)
+    light = cosine_light(model, lamp)
+    sight = look(model, eye_at(model.middle_mm, 0.0, 0.0, 300.0, 150.0, (150, 150)))
+    facts = facts_of(show(model, given_light(model, [lamp], [light], [light]), sight, Tracer(model.scene)))
+    assert facts["silhouette_width_mm"] == pytest.approx(200 / np.sqrt(1 - 1 / 9), abs=2 * facts["mm_per_px"])
+
+
+def test_the_view_and_lighting_are_named():
+    """Number, bearing, eye level and the lighting's name are those described."""
+    model, lit, sight = moon(30.0)
+    facts = facts_of(show(model, lit, sight, Tracer(model.scene)), View(12, 35.0, -10.0, Length(900.0)))
+    assert (facts["number"], facts["bearing_deg"], facts["eye_level_deg"]) == (12, 35.0, -10.0)
+    assert facts["lighting"] == "one-lamp"
+
+
+@pytest.mark.parametrize(
+    ("bearing", "elevation", "angle"), [(35, 30, 44.81), (45, 45, 60.0), (90, 0, 90.0), (135, 30, 127.76)]
+)
+def test_angle_between_eye_and_key(bearing, elevation, angle):
+    """cos p = cos elevation x cos bearing for an eye level with the middle (spherical trigonometry), to 0.01 degrees;
+    the ball's lit share is (1 + cos p) / 2, to 0.01."""
+    facts = moon_facts(bearing, elevation)
+    assert facts["key_from_eye_deg"] == pytest.approx(angle, abs=0.01)
+    assert facts["key_elevation_deg"] == pytest.approx(elevation, abs=0.01)
+    assert facts["light_share"] == pytest.approx((1 + np.cos(np.radians(angle))) / 2, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("lamp", "eye", "side"),
+    [(0, 0, "front"), (15, 0, "front"), (45, 0, "right"), (-45, 0, "left"), (100, 0, "right"), (170, 0, "behind"),
+     (0, 45, "left"), (0, -45, "right"), (45, 50, "front"), (-100, 90, "behind"), (180, 90, "right")],
+)  # fmt: skip
+def test_side_of_the_key_is_the_viewers(lamp, eye, side):
+    """The model's left is the viewer's right from the front; the eye walking round moves the lamp the other way."""
+    model, lit, _ = moon(lamp, 30.0)
+    sight = look(model, eye_at(model.middle_mm, eye, 10.0, 1e5, 125.0, (40, 40)))
+    assert facts_of(show(model, lit, sight, Tracer(model.scene)))["key_side"] == side
+
+
+def test_families_need_both_facing_and_sight_of_the_lamp():
+    """A ball half of whose lit side is shadowed to 49 % of the lamp has that half in the shadow family; at 51 % not."""
+    model, lit, sight = moon(0.0)
+    upper = model.scene.vertices[:, 2] > 0
+    for seen, share in ((0.49, 0.5), (0.51, 1.0)):
+        light = lit.open[0] * np.where(upper, 1.0, seen)
+        shaded = given_light(model, lit.emitters, [light], lit.open)
+        shown = Shown(model, sight, shaded, np.full((128, 128), 0.3, "f4"), show_subject(sight))
+        facts = facts_of(shown)
+        assert facts["light_share"] == pytest.approx(share, abs=0.02)
+
+
+def show_subject(sight) -> np.ndarray:
+    return (sight.face >= 0).reshape(128, 2, 128, 2).sum(axis=(1, 3)) > 2
+
+
+def test_backdrop_and_exposure():
+    """The backdrop's value is that of its exposed luminance."""
+    model, lit, sight = moon(20.0)
+    bright = given_light(model, lit.emitters, lit.direct, lit.open, exposure=2.0, backdrop=0.09)
+    facts = facts_of(show(model, bright, sight, Tracer(model.scene)))
+    assert facts["backdrop_value"] == pytest.approx(float(value_of_luminance(0.18)), abs=1e-6)
+    assert facts["exposure_stops"] == 1.0
+
+
+def test_a_missing_plate_is_our_own_mistake():
+    """Facts cannot be gathered without the plates that measure some of them."""
+    model, lit, sight = moon(20.0, size=32)
+    shown = show(model, lit, sight, Tracer(model.scene))
+    with pytest.raises(AssertionError, match="subject_mean_value"):
+        view_facts(View(1, 0, 0, Length(3, True)), LIGHTING, shown, [kind.make(shown) for kind in KINDS[1:]])

@@ -1,0 +1,65 @@
+"""The invented pack, with pictures small enough to cost nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from builder.pack import Pack
+from builder.site.pages import SiteFile, site_files
+from builder.site.words import Words, load_words
+from tests.site.invented import STEPS, invented_pack
+
+
+@dataclass(frozen=True)
+class Named:
+    """What a page says of a plate kind."""
+
+    title: str
+    teaches: str
+
+
+KINDS = {"tone": Named("Tone", "Full gradation.")} | {
+    f"values-{steps}": Named(f"{steps} values", f"In *{steps}* steps.") for steps in STEPS
+}
+
+
+@pytest.fixture(scope="session")
+def pack(tmp_path_factory: pytest.TempPathFactory) -> Pack:
+    return invented_pack(tmp_path_factory.mktemp("pictures"), width=12)
+
+
+@pytest.fixture(scope="session")
+def words() -> Words:
+    return load_words()
+
+
+@pytest.fixture(scope="session")
+def files(pack: Pack, words: Words) -> dict[str, SiteFile]:
+    made = site_files(pack, words, KINDS)
+    by_address = {file.address: file for file in made}
+    assert len(by_address) == len(made)
+    return by_address
+
+
+@pytest.fixture(scope="session")
+def texts(files: dict[str, SiteFile]) -> dict[str, str]:
+    """The pages' sources by address."""
+    return {address: file.content for address, file in files.items() if isinstance(file.content, str)}
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Path:
+    """The least a project needs for MkDocs."""
+    (tmp_path / "content" / "prompts").mkdir(parents=True)
+    (tmp_path / "models").mkdir()
+    (tmp_path / "content" / "prompts" / "values.yml").write_text("title: x\n", encoding="utf-8")
+    (tmp_path / "content" / "prompts" / "notes.md").write_text("See [x](view:nowhere/1).\n", encoding="utf-8")
+    (tmp_path / "mkdocs.yml").write_text(
+        "site_name: Test\ndocs_dir: content\nexclude_docs: prompts/\n"
+        "theme: {name: material}\nplugins: [search, offline, castwalk]\n",
+        encoding="utf-8",
+    )
+    return tmp_path

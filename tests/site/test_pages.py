@@ -1,0 +1,274 @@
+"""The generated pages: which there are, and that each says what the pack says."""
+
+from __future__ import annotations
+
+import json
+import re
+from html import unescape
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from builder.pack import Pack
+from builder.site.pages import SiteFile, site_files, studies_list
+from builder.site.words import Words, load_words
+from tests.site.conftest import KINDS
+
+VOID = {"img", "input", "link", "br", "hr", "meta"}
+
+
+class Tree(HTMLParser):
+    """Checks that tags nest, and keeps start tags."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+
+def tree_of(text: str) -> Tree:
+    tree = Tree()
+    tree.feed(text.split("\n\n", 2)[2] if text.startswith("---") else text)
+    assert tree.open == []
+    return tree
+
+
+def test_there_is_a_page_for_everything(texts: dict[str, str]) -> None:
+    """Study, lamps, and for every view a page and a sheet; nothing else."""
+    expected = {
+        f"studies/{study}/{page}"
+        for study, views in (("egg", 5), ("pebble", 2))
+        for page in ["index.md", "lightings.md"]
+        + [f"{kind}-00{n}.md" for kind in ("view", "sheet") for n in range(1, views + 1)]
+        if not (study == "pebble" and page.endswith("002.md"))
+    } | {"studies/pebble/view-003.md", "studies/pebble/sheet-003.md"}
+    assert set(texts) == expected
+
+
+def test_only_studies_stand_in_the_menu(files: dict[str, SiteFile], texts: dict[str, str]) -> None:
+    """Views, sheets and lamps are reached from their study."""
+    assert {address for address in texts if files[address].in_menu} == {
+        "studies/egg/index.md",
+        "studies/pebble/index.md",
+    }
+
+
+def test_every_plate_is_a_file_of_the_site(pack: Pack, files: dict[str, SiteFile]) -> None:
+    """Each plate and each small picture is handed over once, as a path, at the address the pack gives."""
+    plates = [
+        plate
+        for study in pack.studies
+        for view in study.views
+        for shown in view.shown.values()
+        for plate in shown.plates.values()
+    ]
+    expected = {plate.address: plate.path for plate in plates}
+    expected |= {plate.thumb_address: plate.thumb for plate in plates if plate.thumb_address and plate.thumb}
+    assert {address: file.content for address, file in files.items() if isinstance(file.content, Path)} == expected
+
+
+def test_pages_are_sound_html_without_styles_or_handlers(texts: dict[str, str]) -> None:
+    """Tags nest, ids are unique, and nothing stands in a page that its policy forbids."""
+    for address, text in texts.items():
+        tags = tree_of(text).tags
+        ids = [attributes["id"] for _, attributes in tags if "id" in attributes]
+        assert len(ids) == len(set(ids)), address
+        for tag, attributes in tags:
+            assert tag not in ("style", "script"), address
+            assert not [name for name in attributes if name == "style" or name.startswith("on")], address
+
+
+def test_no_blank_line_ends_the_html_early(texts: dict[str, str]) -> None:
+    """After the heading the page is one block, so that Markdown leaves it alone."""
+    for text in texts.values():
+        assert text.count("\n\n") == 2
+
+
+def test_every_picture_has_size_and_description(texts: dict[str, str], pack: Pack) -> None:
+    """Width and height as in the pack, and its description."""
+    alts = {
+        plate.alt
+        for study in pack.studies
+        for view in study.views
+        for shown in view.shown.values()
+        for plate in shown.plates.values()
+    }
+    for text in texts.values():
+        for tag, attributes in tree_of(text).tags:
+            if tag == "img":
+                assert (attributes["width"], attributes["height"]) == ("12", "15")
+                assert attributes["alt"] in alts
+
+
+def test_labels_belong_to_their_buttons(texts: dict[str, str]) -> None:
+    """Every label names an input of its page, and every group of choices has one chosen."""
+    for text in texts.values():
+        tags = tree_of(text).tags
+        inputs = {attributes.get("id"): attributes for tag, attributes in tags if tag == "input"}
+        assert all(attributes["for"] in inputs for tag, attributes in tags if tag == "label" and "for" in attributes)
+        groups = {attributes["name"] for attributes in inputs.values() if "name" in attributes}
+        for group in groups:
+            chosen = [one for one in inputs.values() if one.get("name") == group and "checked" in one]
+            assert len(chosen) == 1
+
+
+def test_view_page_opens_as_the_pack_says(texts: dict[str, str]) -> None:
+    """View 2 opens with the tall window: its plate, its prompts and its facts are the ones not hidden."""
+    tags = tree_of(texts["studies/egg/view-002.md"]).tags
+    picture = next(attributes for tag, attributes in tags if tag == "img" and "data-plate-picture" in attributes)
+    assert picture["src"] == "../../plates/egg/002/window-tone.webp"
+    for _, attributes in tags:
+        lighting = attributes.get("data-for-lighting")
+        if lighting is not None:
+            assert ("cw-off" in (attributes.get("class") or "")) == (lighting != "window")
+
+
+def test_view_page_lists_every_plate(texts: dict[str, str], pack: Pack) -> None:
+    """Every plate of the view is a link with what the switch needs."""
+    tags = tree_of(texts["studies/egg/view-002.md"]).tags
+    listed = {
+        (a["data-lighting"], a["data-plate"], a["href"], a["data-alt"])
+        for tag, a in tags
+        if tag == "a" and "data-plate" in a
+    }
+    view = pack.studies[0].views[1]
+    expected = {
+        (name, kind, f"../../{plate.address}", plate.alt)
+        for name, shown in view.shown.items()
+        for kind, plate in shown.plates.items()
+    }
+    assert listed == expected
+
+
+def test_neighbours(texts: dict[str, str]) -> None:
+    """The first view has no previous, the last no next; in between each leads one on."""
+
+    def steps(address: str) -> dict[str, str]:
+        return {a["rel"]: a["href"] for tag, a in tree_of(texts[address]).tags if tag == "a" and "rel" in a}  # type: ignore[misc]
+
+    assert steps("studies/egg/view-001.md") == {"next": "view-002.html"}
+    assert steps("studies/egg/view-003.md") == {"prev": "view-002.html", "next": "view-004.html"}
+    assert steps("studies/egg/view-005.md") == {"prev": "view-004.html"}
+    assert steps("studies/pebble/view-001.md") == {"next": "view-003.html"}
+
+
+def test_facts_are_read_with_their_units(texts: dict[str, str]) -> None:
+    """Shares in per cent, angles in degrees, lengths in mm, values with one decimal."""
+    rows = re.findall(r'<tr><th scope="row">(.*?)</th><td>(.*?)</td></tr>', texts["studies/egg/view-002.md"])
+    assert dict(rows) == {
+        "Silhouette, height at true size": "301 mm",
+        "Silhouette, width to height": "0.78 : 1",
+        "Lightest value, on a scale of 0 to 10": "9.1",
+        "Darkest value": "1.5",
+        "Part of the model seen in shadow": "42 %",
+        "Angle between the eye and the key lamp": "75°",
+    }
+
+
+@pytest.mark.parametrize(
+    ("view", "where"),
+    [
+        (1, "from straight in front, eye level with its middle, 150 cm away"),
+        (2, "from 30° round to the model's left, eye 20° above its middle, 150 cm away"),
+        (5, "from 135° round to the model's right, eye 20° below its middle, 150 cm away"),
+    ],
+)
+def test_where_the_eye_stands(texts: dict[str, str], view: int, where: str) -> None:
+    """Bearing, level and distance in words."""
+    assert where in unescape(texts[f"studies/egg/view-00{view}.md"]).replace("\u00a0", " ")
+
+
+def test_sheet_shows_the_steps_of_its_plate(texts: dict[str, str]) -> None:
+    """Beside a value study stand its own steps, lightest first; beside any other plate the five steps."""
+    text = texts["studies/egg/sheet-001.md"]
+    tables = re.findall(
+        r'<table class="cw-scale[^"]*" data-for-lighting="side-lamp" data-for-plate="([^"]*)">(.*?)</table>', text, re.S
+    )
+    kinds = [kind for kind, _ in tables]
+    assert kinds == ["values-2", "values-3", "tone values-5", "values-9"]
+    three = dict(tables)["values-3"]
+    assert re.findall(r'fill="rgb\((\d+),', three) == ["209", "121", "42"]
+    values = re.findall(r"<td>([\d.]+)</td>", three)
+    assert [float(value) for value in values] == pytest.approx([8.33, 5.0, 1.67], abs=0.05)
+
+
+def test_sheet_hides_the_answers(texts: dict[str, str]) -> None:
+    """What the student should check afterwards is not printed."""
+    assert "Is one edge lost?" in texts["studies/egg/view-001.md"]
+    assert "Is one edge lost?" not in texts["studies/egg/sheet-001.md"]
+
+
+def test_lamp_table(texts: dict[str, str]) -> None:
+    """Places are worked out from where the lamps stand: 1200 mm at 30 degrees up is 104 cm along and 60 cm over the
+    middle, which is 15 cm over the base and 16.8 cm over the ground."""
+    text = texts["studies/egg/lightings.md"].replace("\u00a0", " ")
+    section = text.split('<section aria-labelledby="side-lamp">')[1].split("</section>")[0]
+    cells = re.findall(r'<td data-label="(.*?)">(.*?)</td>', unescape(section))
+    assert dict(cells) == {
+        "Place": "75° to the model's left",
+        "Along the ground": "104 cm",
+        "Height": "77 cm",
+        "Angle upwards": "30° above the middle",
+        "Size": "round, 20 cm across",
+        "Strength": "sets the level",
+    }
+    assert "4 stops below the key, from all sides" in section
+    assert "0.5 stops above the key" in text
+    assert "14 cm below" in text
+
+
+def test_prompts_are_markdown(texts: dict[str, str]) -> None:
+    """Markup inside a line of a prompt is kept, and texts of the tutor are not read as HTML by accident."""
+    assert "<strong>one</strong>" in texts["studies/egg/view-001.md"]
+    assert "Egg &amp; stand" in texts["studies/egg/view-001.md"]
+
+
+def test_first_page_lists_studies_with_their_counts(pack: Pack, words: Words) -> None:
+    """One card a study: picture, link, and how much there is."""
+    text = studies_list(pack, words)
+    tags = tree_of(text.split("\n\n", 2)[2]).tags
+    links = [attributes["href"] for tag, attributes in tags if tag == "a"]
+    assert links == ["studies/egg/index.html", "studies/pebble/index.html"]
+    assert "5 views, 3 lightings" in text
+    assert "2 views, 1 lighting" in text
+
+
+def test_notices_reach_the_tutor(texts: dict[str, str]) -> None:
+    """What the builder noticed stands in the study's page."""
+    assert "egg.ply: a crumb of 12 triangles was left out." in texts["studies/egg/index.md"]
+
+
+def test_search_knows_a_view_by_title_place_and_opening_prompt(files: dict[str, SiteFile]) -> None:
+    """What the search is given is short; sheets are not found at all."""
+    found_by = files["studies/egg/view-002.md"].found_by
+    assert found_by.startswith("Turned away, from above from 30° round")
+    assert found_by.endswith("First look. Catch the whole under the tall window before any part of it.")
+    assert len(found_by) < 300
+    assert files["studies/egg/sheet-002.md"].found_by == ""
+
+
+def test_front_matter_survives_any_title(pack: Pack, words: Words) -> None:
+    """Title and description are JSON strings, which YAML reads as they are."""
+    text = site_files(pack, words, KINDS)[0].content
+    assert isinstance(text, str)
+    lines = text.split("---")[1].strip().splitlines()
+    front = dict(line.split(": ", 1) for line in lines)
+    assert json.loads(front["title"]) == "Egg & stand"
+
+
+def test_same_pack_same_bytes(pack: Pack) -> None:
+    """Making the pages twice gives the same files."""
+    first, second = (site_files(pack, load_words(), KINDS) for _ in range(2))
+    assert first == second
