@@ -16,7 +16,7 @@ from typing import TypeVar, cast
 from rich.console import Console
 
 from builder.camera.look import Method
-from builder.errors import Notice, Problem, PromptError
+from builder.errors import Notice, PromptError
 from builder.jobs.lights import LightDone, LightJob
 from builder.jobs.models import ModelDone, ModelJob
 from builder.jobs.views import ShownDone, ViewDone, ViewJob

@@ -22,8 +22,8 @@ from builder.model.tracer import Tracer
 from builder.study.description import Finish, Lighting
 
 BRIGHTEST = 0.80
-"""Relative luminance that the brightest lights of the sculpture are exposed to: a value of about 9.1, which leaves room
-above for a true white."""
+"""Relative luminance that the brightest lights of the sculpture are exposed to: a value of about 9.15, which leaves
+room above for a true white."""
 BRIGHT_SHARE = 0.98
 """Share of the lit surface that is no brighter than that."""
 

@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 
 from builder.arrays import Floats
 from builder.model.sheets import without_doubles, without_fins
-from builder.model.triangles import Triangles
+from builder.model.triangles import Corners, Triangles
 
 MOST_FACES = 400_000
 """A plate of 2400 x 3000 px shows a face of such a model on some nine pixels."""
@@ -19,7 +19,9 @@ MOST_FACES = 400_000
 _SAMPLES = 60_000
 """Points measured each way."""
 _NEAREST = 12
-"""Faces tried for each point, those with the nearest middles."""
+"""Faces tried first for each point, those with the nearest middles."""
+_TOGETHER = 32
+"""Points measured to all faces in reach before looking whether any other could be farther."""
 
 
 def reduced(triangles: Triangles, most: int = MOST_FACES) -> tuple[Triangles, float]:
@@ -32,8 +34,8 @@ def reduced(triangles: Triangles, most: int = MOST_FACES) -> tuple[Triangles, fl
     if len(triangles.faces) <= most:
         return triangles, 0.0
     vertices, faces = fast_simplification.simplify(
-        np.ascontiguousarray(triangles.vertices, np.float64),
-        np.ascontiguousarray(triangles.faces, np.int32),
+        np.array(triangles.vertices, np.float64),
+        np.array(triangles.faces, np.int32),
         target_count=most,
     )[:2]
     fewer = Triangles(vertices, faces)
@@ -43,18 +45,36 @@ def reduced(triangles: Triangles, most: int = MOST_FACES) -> tuple[Triangles, fl
 
 
 def farthest(points: Floats, surface: Triangles) -> float:
-    """Greatest distance from points (n, 3) to a surface; evenly chosen ones of many are measured.
+    """Greatest distance from points (n, 3) to a surface; evenly chosen ones of many are measured, each exactly.
 
-    Each is measured exactly to the faces with the nearest middles, so the result is never below that of the points
-    measured.
+    The faces with the nearest middles bound each point's distance from above; starting from the greatest bound, points
+    are then measured to every face that could be nearer, until no bound is greater than the greatest distance found.
     """
     chosen = points[:: max(1, len(points) // _SAMPLES)]
     corners = surface.vertices[surface.faces]
+    middles = corners.mean(axis=1)
+    reach = float(np.linalg.norm(corners - middles[:, None], axis=2).max())
+    tree = cKDTree(middles)
     tries = min(_NEAREST, len(corners))
-    _, near = cKDTree(corners.mean(axis=1)).query(chosen, k=tries)
+    _, near = tree.query(chosen, k=tries)
+    bound = _distances(chosen, corners, np.reshape(near, (len(chosen), tries)))
+    order = np.argsort(-bound, kind="stable")
+    greatest = 0.0
+    for start in range(0, len(order), _TOGETHER):
+        some = order[start : start + _TOGETHER]
+        if bound[some[0]] <= greatest:
+            break
+        for one, faces in zip(some, tree.query_ball_point(chosen[some], bound[some] + reach), strict=True):
+            exact = _distances(chosen[one : one + 1], corners, np.array([faces]))
+            greatest = max(greatest, float(min(exact[0], bound[one])))
+    return greatest
+
+
+def _distances(points: Floats, corners: Floats, faces: Corners) -> Floats:
+    """(n,) distance from each point (n, 3) to the nearest of its own faces (n, k); ``corners`` (m, 3, 3) of all."""
     closest_point: Any = trimesh.triangles.closest_point
-    nearest = np.full(len(chosen), np.inf)
-    for column in np.reshape(near, (len(chosen), tries)).T:
-        foot = closest_point(corners[column], chosen)
-        nearest = np.minimum(nearest, np.linalg.norm(foot - chosen, axis=1))
-    return float(nearest.max())
+    count, tries = faces.shape
+    repeated = np.repeat(points, tries, axis=0)
+    foot = closest_point(corners[faces.ravel()], repeated)
+    nearest: Floats = np.linalg.norm(foot - repeated, axis=1).reshape(count, tries).min(axis=1)
+    return nearest

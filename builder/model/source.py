@@ -84,13 +84,18 @@ def open_mesh(path: Path, where: str) -> MeshFile:
         raise refuse("is empty", do="export the mesh again")
     seen = content(data)
     if seen is None:
-        raise refuse(f"does not hold a {kind} mesh", do="export the mesh again")
+        raise refuse(f"does not hold {_a(kind)} mesh", do="export the mesh again")
     if seen in KINDS.values() and seen != kind:
         suffix = next(suffix for suffix, name in KINDS.items() if name == seen)
-        raise refuse(f"holds a {seen} mesh but is named {path.suffix}", do=f"rename it to {path.stem}{suffix}")
+        raise refuse(f"holds {_a(seen)} mesh but is named {path.suffix}", do=f"rename it to {path.stem}{suffix}")
     if seen not in KINDS.values():
-        raise refuse(f"holds {seen}, not a {kind} mesh", do="name the mesh file itself")
+        raise refuse(f"holds {seen}, not {_a(kind)} mesh", do="name the mesh file itself")
     return MeshFile(path, where, kind, data)
+
+
+def _a(kind: str) -> str:
+    """A kind of mesh with its article, as it is spoken: an OBJ, a PLY."""
+    return f"an {kind}" if kind[0] in "OS" else f"a {kind}"
 
 
 def content(data: bytes) -> str | None:

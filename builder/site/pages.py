@@ -314,9 +314,10 @@ class _StudyPages:
 def _page(title: str, heading: str, description: str, body: str, *, hide: tuple[str, ...]) -> str:
     """A page's source: front matter (JSON values are YAML), a heading, and the body without blank lines.
 
-    A blank line would end the block that Markdown leaves alone.
+    A blank line would end the block that Markdown leaves alone. The theme writes title and description into its HTML
+    as they are, so they are escaped here.
     """
-    front = {"title": title, "description": description, "hide": list(hide)}
+    front = {"title": escape(title), "description": escape(" ".join(description.split())), "hide": list(hide)}
     matter = "\n".join(f"{name}: {json.dumps(value, ensure_ascii=False)}" for name, value in front.items())
     packed = re.sub(r"\n\s*\n+", "\n", body.strip())
     return f"---\n{matter}\n---\n\n# {_plain(heading)}\n\n{packed}\n"

@@ -125,7 +125,7 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):  # type: ignore[no-untyped-ca
         if found_by is None:
             return
         self._content = page.content
-        page.content = f'<h1 id="top">{escape(str(page.title))}</h1>\n<p>{escape(found_by)}</p>'
+        page.content = f'<h1 id="top">{page.title}</h1>\n<p>{escape(found_by)}</p>'
         if not found_by:
             page.meta["search"] = {"exclude": True}
 

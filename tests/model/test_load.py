@@ -207,12 +207,12 @@ STRANGE = [
     ("egg.obj", b" \n\n", "is empty; export the mesh again."),
     ("egg.stl", b"", "is empty; export the mesh again."),
     ("egg.ply", b"The cast stands by the window.\n", "holds plain text, not a PLY mesh; name the mesh file itself."),
-    ("egg.obj", b"The cast stands by the window.\n", "holds plain text, not a OBJ mesh; name the mesh file itself."),
-    ("egg.stl", b"solid advice for the studio\n", "holds plain text, not a STL mesh; name the mesh file itself."),
+    ("egg.obj", b"The cast stands by the window.\n", "holds plain text, not an OBJ mesh; name the mesh file itself."),
+    ("egg.stl", b"solid advice for the studio\n", "holds plain text, not an STL mesh; name the mesh file itself."),
     (
         "egg.obj",
         b"<!DOCTYPE html><html><body>Not found</body></html>",
-        "holds a web page, not a OBJ mesh; name the mesh file itself.",
+        "holds a web page, not an OBJ mesh; name the mesh file itself.",
     ),
     (
         "egg.ply",
@@ -222,18 +222,18 @@ STRANGE = [
     (
         "egg.stl",
         b"\xff\xd8\xff\xe0" + bytes(300),
-        "holds a JPEG picture, not a STL mesh; name the mesh file itself.",
+        "holds a JPEG picture, not an STL mesh; name the mesh file itself.",
     ),
     (
         "egg.obj",
         zipped(**{"egg.obj": TETRAHEDRON}),
-        "holds a zip archive, not a OBJ mesh; name the mesh file itself.",
+        "holds a zip archive, not an OBJ mesh; name the mesh file itself.",
     ),
     ("egg.3mf", b"PK\x03\x04" + bytes(50), "holds a damaged zip archive, not a 3MF mesh; name the mesh file itself."),
     (
         "egg.ply",
         bytes(80) + struct.pack("<I", 1) + bytes(50),
-        "holds a STL mesh but is named .ply; rename it to egg.stl.",
+        "holds an STL mesh but is named .ply; rename it to egg.stl.",
     ),
     ("egg.stl", ply(4, 0, FLOATS), "holds a PLY mesh but is named .stl; rename it to egg.ply."),
     (
@@ -293,7 +293,7 @@ STRANGE = [
         b"ply\nformat ascii 1.0\nelement vertex\nend_header\n",
         "has a PLY header whose line 3 cannot be read: “element vertex”.",
     ),
-    ("egg.stl", bytes(40), "does not hold a STL mesh; export the mesh again."),
+    ("egg.stl", bytes(40), "does not hold an STL mesh; export the mesh again."),
     (
         "egg.stl",
         bytes(80) + struct.pack("<I", 7) + bytes(50),

@@ -265,7 +265,8 @@ def test_front_matter_survives_any_title(pack: Pack, words: Words) -> None:
     assert isinstance(text, str)
     lines = text.split("---")[1].strip().splitlines()
     front = dict(line.split(": ", 1) for line in lines)
-    assert json.loads(front["title"]) == "Egg & stand"
+    assert json.loads(front["title"]) == "Egg &amp; stand"  # the theme does not escape it
+    assert json.loads(front["hide"]) == ["toc"]
 
 
 def test_same_pack_same_bytes(pack: Pack) -> None:

@@ -42,7 +42,7 @@ def test_menu_names_studies_not_folders(project: Path, pack: Pack) -> None:
     """Each study stands in the menu by its title, once, and views do not."""
     build(configured(project, pack))
     home = (project / "site" / "index.html").read_text(encoding="utf-8")
-    menu = home.split('<ul class="md-nav__list"')[1].split('<main class="md-main"')[0].split("md-sidebar--secondary")[0]
+    menu = home.split("md-sidebar--primary")[1].split("md-sidebar--secondary")[0]
     assert re.findall(r'href="(studies/[^"]+)"', menu) == ["studies/egg/index.html", "studies/pebble/index.html"]
     assert "Egg &amp; stand" in menu
     assert "view-001" not in menu
