@@ -14,7 +14,7 @@ RADIUS_IN_SIZES = 8.0
 """The room's least radius, in sizes of the model."""
 ROOM_FOR_REACH = 1.2
 """The room's radius over the distance of the farthest eye or lamp."""
-COVE = 0.2
+COVE = 0.45
 """Radius of the quarter circle between ground and wall, in radii of the room."""
 WALL = 1.0
 """Height of the wall, in radii of the room."""

@@ -12,6 +12,8 @@ from builder.site.plan import Point
 
 WIDTH = 520.0
 MARGIN_X, MARGIN_TOP, MARGIN_BOTTOM = 90.0, 34.0, 34.0
+HIGHEST = 300.0
+"""Greatest height drawn over the ground, units."""
 DIMENSION_STEP = 40.0
 NAME_WIDTH, NAME_HEIGHT = 160.0, 22.0
 
@@ -63,7 +65,8 @@ def draw_elevation(study: StudyPack, lighting: str) -> Elevation:
         )
         for side in (1.0, -1.0)
     }
-    scale = (WIDTH - 2.0 * MARGIN_X) / (reach[1.0] + reach[-1.0])
+    rise = max([study.model.height_mm, *(lamp.centre_mm[2] - study.ground_mm for lamp in lamps)])
+    scale = min((WIDTH - 2.0 * MARGIN_X) / (reach[1.0] + reach[-1.0]), HIGHEST / rise)
     ground, middle = study.ground_mm, study.model.height_mm / 2.0
     lowest = -min([0.0, *(lamp.centre_mm[2] - ground - lamp.height_mm / 2.0 for lamp in lamps)]) * scale
     marks: list[SideLamp] = []
@@ -74,8 +77,9 @@ def draw_elevation(study: StudyPack, lighting: str) -> Elevation:
     bottom = max(mark.dimension_y for mark in marks) + MARGIN_BOTTOM
     width, height = study.model.depth_mm * scale, study.model.height_mm * scale
     stand = -ground * scale
+    left, right = -reach[-1.0] * scale, reach[1.0] * scale
     return Elevation(
-        box=(-reach[-1.0] * scale - MARGIN_X, top, WIDTH, bottom - top),
+        box=(left - (WIDTH - right + left) / 2.0, top, WIDTH, bottom - top),
         model=(-width / 2.0, -stand - height, width, height),
         stand=(-width * 0.6, -stand, width * 1.2, stand),
         middle=(0.0, -stand - height / 2.0),

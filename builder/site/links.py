@@ -134,6 +134,6 @@ def _link(target: Target, page: str) -> str:
 def _picture(target: Target, alt: str, page: str) -> str:
     plate = target.plate
     return (
-        f'<img src="{way(page, plate.address)}" alt="{escape(alt.strip() or plate.alt)}"'
+        f'<img class="cw-picture" src="{way(page, plate.address)}" alt="{escape(alt.strip() or plate.alt)}"'
         f' width="{plate.width_px}" height="{plate.height_px}" loading="lazy">'
     )

@@ -38,18 +38,18 @@ def fact_rows(facts: Mapping[str, FactValue], words: Words) -> tuple[Row, ...]:
 
 
 def amount(name: str, value: FactValue) -> str:
-    """A fact for reading, its unit taken from the end of its name."""
+    """A fact for reading, its unit taken from the end of its name and kept on one line with the number."""
     if isinstance(value, tuple):
         return " · ".join(amount(name, part) for part in value)
     if isinstance(value, bool | str):
         return str(value)
     for ending, shown in (
-        (("_share", "_shares"), f"{number(100.0 * value, 0)} %"),
+        (("_share", "_shares"), f"{number(100.0 * value, 0)}\u00a0%"),
         (("_deg",), f"{number(value, 0)}°"),
-        (("_mm",), f"{number(value, 0)} mm"),
-        (("_cm",), f"{number(value)} cm"),
-        (("_px",), f"{number(value, 0)} px"),
-        (("_to_height",), f"{number(value, 2)} : 1"),
+        (("_mm",), f"{number(value, 0)}\u00a0mm"),
+        (("_cm",), f"{number(value)}\u00a0cm"),
+        (("_px",), f"{number(value, 0)}\u00a0px"),
+        (("_to_height",), f"{number(value, 2)}\u00a0:\u00a01"),
     ):
         if name.endswith(ending):
             return shown

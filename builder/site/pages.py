@@ -13,8 +13,9 @@ from typing import Protocol
 from jinja2 import Environment
 
 from builder.pack import Pack, PlateFile, StudyPack, StudyView
+from builder.prompts.prompt import Prompt
 from builder.site.address import lightings_page, sheet_page, study_page, view_page, way
-from builder.site.directions import centimetres, level_words, side_words
+from builder.site.directions import centimetres, level_words, side_words, wrapped_deg
 from builder.site.drawings import elevation_svg, plan_svg
 from builder.site.lamp_places import ambient_words, lamp_rows
 from builder.site.measured import fact_rows, value_steps
@@ -25,6 +26,8 @@ FIRST_KIND = "tone"
 """The plate kind a view opens with, where it is made."""
 SHEET_SCALE = "values-5"
 """The value study whose steps a sheet shows beside a plate that is not itself a value study."""
+THREE_QUARTER_DEG = 40.0
+"""Bearing of the view between front and profile that draughtsmen call three-quarter; common practice, no source."""
 
 
 class KindNames(Protocol):
@@ -81,7 +84,7 @@ def studies_list(pack: Pack, words: Words, page: str = "index.md") -> str:
         {
             "study": study,
             "address": study_page(study.study.name),
-            "plate": opening_plate(study.views[0], study.views[0].opens_with),
+            "plate": opening_plate(shows_best(study), shows_best(study).opens_with),
         }
         for study in pack.studies
     ]
@@ -104,6 +107,17 @@ def opening_plate(view: StudyView, lighting: str) -> PlateFile:
     """The plate a view opens with under a lighting."""
     plates = view.shown[lighting].plates
     return plates.get(FIRST_KIND) or next(iter(plates.values()))
+
+
+def shows_best(study: StudyPack) -> StudyView:
+    """The view that stands for a study on the first page: the eye most level, and nearest to three-quarter."""
+    return min(
+        study.views,
+        key=lambda each: (
+            abs(each.view.eye_level_deg),
+            abs(abs(wrapped_deg(each.view.bearing_deg)) - THREE_QUARTER_DEG),
+        ),
+    )
 
 
 def where_words(view: StudyView, words: Words) -> str:
@@ -241,8 +255,12 @@ class _StudyPages:
     def _shown(self, view: StudyView) -> dict[str, object]:
         """What the page of a view and its sheet have in common."""
         kinds = list(dict.fromkeys(kind for shown in view.shown.values() for kind in shown.plates))
-        prompts = [(name, prompt) for name, shown in view.shown.items() for prompt in shown.prompts]
-        prompt_titles = {prompt.kind: prompt.title for _, prompt in prompts}
+        # A prompt that reads the same under several lightings stands in the page once.
+        prompts: dict[Prompt, list[str]] = {}
+        for name, shown in view.shown.items():
+            for prompt in shown.prompts:
+                prompts.setdefault(prompt, []).append(name)
+        prompt_titles = {prompt.kind: prompt.title for prompt in prompts}
         opening_prompts = view.shown[view.opens_with].prompts
         return {
             "view": view,
@@ -252,7 +270,7 @@ class _StudyPages:
             "lighting_options": [(name, shown.lighting.title) for name, shown in view.shown.items()],
             "plate_options": [(kind, self.kinds[kind].title) for kind in kinds],
             "prompt_options": list(prompt_titles.items()),
-            "prompts": prompts,
+            "prompts": [(lightings, prompt) for prompt, lightings in prompts.items()],
             "first_prompt": opening_prompts[0].kind if opening_prompts else "",
         }
 

@@ -1,11 +1,12 @@
 """The plan drawing: footprint, eyes and lamps seen from above, in drawing units, ready for the SVG template.
 
 The model frame is laid on the page with the front (-y) down: right = x, down = -y. Eyes and lamps stand at true scale
-inside ``TRUE_RADIUS``; outside it the views' numbers stand in discs at their bearing, each tied to its eye by a line.
+within a circle; outside it the views' numbers stand in discs near their bearing, each tied to its eye by a line.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,10 +16,13 @@ import numpy as np
 from builder.pack import LampPlace, StudyPack, StudyView
 from builder.site.directions import NEAR_DEG, along_mm, bearing_deg
 
-TRUE_RADIUS = 180.0
+TRUE_RADIUS, TRUE_RADIUS_ALONE = 110.0, 180.0
+"""Radius that is drawn to scale, with the numbers of the views round it and without."""
 DISC_RADIUS = 25.0
-FIRST_SLOT = 238.0
-SLOT_STEP = 2.0 * DISC_RADIUS + 5.0
+DISC_STEP = 2.0 * DISC_RADIUS + 4.0
+FIRST_SLOT = TRUE_RADIUS + DISC_RADIUS + 16.0
+SLIDES_DEG = (0.0, 4.0, -4.0, 8.0, -8.0, 12.0, -12.0)
+"""How far a disc may slide from its bearing rather than stand farther out."""
 RIM_GAP = 24.0
 TICK_DEG = 15
 BAR_LENGTHS_MM = (50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
@@ -77,20 +81,19 @@ def draw_plan(study: StudyPack, lighting: str | None, with_eyes: bool = True) ->
     views = study.views if with_eyes else ()
     lamps = study.lamps[lighting] if lighting is not None else ()
     every_lamp = [lamp for places in study.lamps.values() for lamp in places]
+    radius = TRUE_RADIUS if with_eyes else TRUE_RADIUS_ALONE
     reach_mm = max(
         [along_mm(view.eye_mm) for view in views]
         + [along_mm(lamp.centre_mm) + lamp.width_mm / 2.0 for lamp in every_lamp]
         + [math.hypot(*corner) for corner in study.footprint_mm]
     )
-    scale = TRUE_RADIUS / reach_mm
+    scale = radius / reach_mm
     eyes, farthest = place_numbers(views, scale)
-    ring = farthest + RIM_GAP
-    bar_mm = max(
-        length for length in BAR_LENGTHS_MM if length * scale <= 0.7 * TRUE_RADIUS or length == BAR_LENGTHS_MM[0]
-    )
+    ring = max(farthest, radius) + RIM_GAP
+    bar_mm = max(length for length in BAR_LENGTHS_MM if length * scale <= 0.7 * radius or length == BAR_LENGTHS_MM[0])
     nearest_y = min(y for _, y in study.footprint_mm)
     return Plan(
-        half=ring + 40.0,
+        half=ring + 38.0,
         units_per_mm=scale,
         ring_radius=ring,
         footprint=tuple(on_page(corner, scale) for corner in study.footprint_mm),
@@ -117,20 +120,26 @@ def at_bearing(angle_deg: float, radius: float) -> Point:
 def place_numbers(views: Sequence[StudyView], scale: float) -> tuple[tuple[EyeMark, ...], float]:
     """The discs of all views, none overlapping another, and the radius that holds them all.
 
-    A disc stands at its view's bearing in the nearest free slot outwards; eyes nearer to the model get the inner slots.
+    Each stands as near as can be to its view's bearing and to the model; they are placed in the order of their bearing.
     """
     marks: list[EyeMark] = []
-    farthest = TRUE_RADIUS
-    for view in sorted(views, key=lambda each: (round(along_mm(each.eye_mm)), each.view.number)):
-        angle = bearing_deg(view.eye_mm[0], view.eye_mm[1])
-        radius = FIRST_SLOT
-        while any(math.dist(at_bearing(angle, radius), mark.disc) < SLOT_STEP for mark in marks):
-            radius += SLOT_STEP
-        farthest = max(farthest, radius + DISC_RADIUS)
+    farthest = 0.0
+    for view in sorted(views, key=lambda each: (bearing_deg(*each.eye_mm[:2]), each.view.number)):
+        disc = _free_place(bearing_deg(*view.eye_mm[:2]), [mark.disc for mark in marks])
+        farthest = max(farthest, math.hypot(*disc) + DISC_RADIUS)
         level_deg = view.view.eye_level_deg
         level = 0 if abs(level_deg) < NEAR_DEG else int(math.copysign(1, level_deg))
-        marks.append(EyeMark(view.view.number, at_bearing(angle, radius), on_page(view.eye_mm, scale), level))
+        marks.append(EyeMark(view.view.number, disc, on_page(view.eye_mm, scale), level))
     return tuple(sorted(marks, key=lambda mark: mark.number)), farthest
+
+
+def _free_place(angle_deg: float, taken: Sequence[Point]) -> Point:
+    for ring in itertools.count():
+        for slide in SLIDES_DEG:
+            place = at_bearing(angle_deg + slide, FIRST_SLOT + ring * DISC_STEP / 2.0)
+            if all(math.dist(place, other) >= DISC_STEP for other in taken):
+                return place
+    raise AssertionError("rings grow without end")
 
 
 def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float) -> LampMark:

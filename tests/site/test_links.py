@@ -51,7 +51,7 @@ def test_picture_takes_size_and_description_from_the_pack(pack: Pack) -> None:
     """An empty description is filled from the facts, with quotation marks made safe."""
     found = rewritten("![](view:egg/2/window/values-3)", pack)
     assert found == (
-        '<img src="../plates/egg/002/window-values-3.webp" '
+        '<img class="cw-picture" src="../plates/egg/002/window-values-3.webp" '
         'alt="Egg &amp; stand, view 2, tall window, values-3: an egg, light on the &quot;near&quot; side" '
         'width="12" height="15" loading="lazy">'
     )

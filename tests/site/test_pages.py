@@ -166,7 +166,9 @@ def test_neighbours(texts: dict[str, str]) -> None:
 
 def test_facts_are_read_with_their_units(texts: dict[str, str]) -> None:
     """Shares in per cent, angles in degrees, lengths in mm, values with one decimal."""
-    rows = re.findall(r'<tr><th scope="row">(.*?)</th><td>(.*?)</td></tr>', texts["studies/egg/view-002.md"])
+    rows = re.findall(
+        r'<tr><th scope="row">(.*?)</th><td>(.*?)</td></tr>', texts["studies/egg/view-002.md"].replace("\u00a0", " ")
+    )
     assert dict(rows) == {
         "Silhouette, height at true size": "301 mm",
         "Silhouette, width to height": "0.78 : 1",

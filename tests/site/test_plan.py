@@ -62,7 +62,7 @@ eyes = st.lists(
 
 @given(eyes)
 def test_discs_never_overlap(places: list[tuple[int, float, float]]) -> None:
-    """However the eyes stand, every number can be read and pressed, and stands at its view's bearing."""
+    """However the eyes stand, every number can be read and pressed, and stands within 12 degrees of its bearing."""
     views = []
     for number, (bearing, level, distance) in enumerate(places, 1):
         along = distance * math.cos(math.radians(level))
@@ -73,7 +73,8 @@ def test_discs_never_overlap(places: list[tuple[int, float, float]]) -> None:
     for one, other in combinations(marks, 2):
         assert math.dist(one.disc, other.disc) >= 2.0 * DISC_RADIUS
     for mark, (bearing, _, _) in zip(marks, places, strict=True):
-        assert mark.disc == pytest.approx(at_bearing(bearing, math.hypot(*mark.disc)), abs=1e-6)
+        straight = at_bearing(bearing, math.hypot(*mark.disc))
+        assert math.dist(mark.disc, straight) <= 2.0 * math.sin(math.radians(6.0)) * math.hypot(*mark.disc) + 1e-6
         assert math.hypot(*mark.disc) + DISC_RADIUS <= farthest + 1e-9
 
 
