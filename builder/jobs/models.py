@@ -12,8 +12,9 @@ from scipy.spatial import ConvexHull
 from builder.code import code_digest, library_versions
 from builder.errors import Notice
 from builder.model.files import save_model
+from builder.model.load import mesh_files
 from builder.model.model import ModelFacts
-from builder.model.prepare import prepare
+from builder.model.prepare import prepare, reach
 from builder.store import Entry, Store, file_digest, key_of
 from builder.study.description import Study
 
@@ -40,19 +41,17 @@ class ModelJob:
     def key(self) -> str:
         """Everything the model depends on: the mesh's bytes, how to read it, its stand and how far the room reaches."""
         mesh = self.study.mesh
-        lamps = [lamp for lighting in self.study.lightings for _, lamp in lighting.lamps()]
-        far = [view.distance for view in self.study.views] + [lamp.distance for lamp in lamps]
         return key_of(
             "model",
             {
                 "name": self.study.name,
-                "mesh": file_digest(mesh.path),
+                "mesh": [file_digest(path) for path in mesh_files(mesh.path)],
                 "suffix": mesh.path.suffix.lower(),
                 "read": [mesh.unit, mesh.up, mesh.front, mesh.height_mm, mesh.crease_deg],
                 "stand": dataclasses.asdict(self.study.stand),
-                "reach": sorted({(distance.value, distance.in_sizes) for distance in far}),
+                "reach": [(length.value, length.in_sizes) for length in reach(self.study)],
                 "code": code_digest("builder.model.prepare"),
-                "libraries": library_versions("numpy", "scipy", "trimesh", "fast-simplification"),
+                "libraries": library_versions("numpy", "scipy", "trimesh", "fast-simplification", "mapbox-earcut"),
             },
         )
 

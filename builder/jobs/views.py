@@ -23,11 +23,11 @@ from builder.light.lit import Lit
 from builder.model.files import load_model
 from builder.model.model import Model
 from builder.model.tracer import Tracer
-from builder.plates.registry import KINDS
 from builder.plates.encode import encode, thumbnail
 from builder.plates.facts import view_facts
 from builder.plates.luminance import show
 from builder.plates.plate import FactValue, Plate, PlateKind
+from builder.plates.registry import KINDS
 from builder.store import Entry, Store, key_of
 from builder.study.description import Study, View
 

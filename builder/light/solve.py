@@ -27,6 +27,10 @@ room above for a true white."""
 BRIGHT_SHARE = 0.98
 """Share of the lit surface that is no brighter than that."""
 
+_GLARE = 2.0
+"""Direct light that is passed on, at most, against the most that the sculpture gets. The ground right under a low lamp
+may get a hundred times as much; that spot is too small to matter to the whole, but a few of the gathered rays meet it,
+and each would leave a sparkle."""
 _SETTLED = 1e-3
 _LEAST_BOUNCES, _MOST_BOUNCES = 2, 64
 _CHUNK = 1 << 12
@@ -52,14 +56,19 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
 
     reflectance = np.array([finish.model, finish.model, finish.ground, finish.backdrop], np.float32)
     albedo = reflectance[vertex_parts(scene)]
-    dome = 2.0**lighting.ambient_stops
-    rough, bounces = gathered(transport, albedo, direct.sum(axis=0, dtype=np.float32), dome)
-    indirect = filled(scene, transport.buried, smoothed(scene, rough))
-
     area = vertex_areas(scene)
     body = np.arange(len(area)) < model.body_vertices
+    dome = 2.0**lighting.ambient_stops
+    first = direct.sum(axis=0, dtype=np.float32)
+    rough, bounces = gathered(transport, albedo, np.minimum(first, _GLARE * first[body].max()), dome)
+    indirect = filled(scene, transport.buried, smoothed(scene, rough))
+
     irradiance = direct.sum(axis=0, dtype=np.float64) + indirect
     luminance = albedo * irradiance
+    below = _underside(model)
+    if below.any():
+        floor = _mean_over(scene, Part.GROUND, luminance)
+        indirect[below] = 0.0 if floor is None else floor
     exposure = _exposure(luminance[body], area[body], direct[0, body] > 0.0)
     wall = _mean_over(scene, Part.BACKDROP, luminance)
     total = float(area[body] @ irradiance[body])
@@ -104,6 +113,15 @@ def gathered(transport: Transport, albedo: Singles, first: Singles, dome: float)
         if settled and bounce >= _LEAST_BOUNCES:
             break
     return indirect, bounce
+
+
+def _underside(model: Model) -> Bools:
+    """Vertices of the plinth's underside, (n,). It lies on the ground and gets no light; but an eye below the ground
+    looks at it as at a shelf from beneath, over a floor as bright as the ground is here.
+    """
+    scene = model.scene
+    level = (scene.normals[:, 2] < -0.999) & (scene.vertices[:, 2] <= model.ground_mm + 1e-6)
+    return np.asarray(level & (vertex_parts(scene) == Part.PLINTH))
 
 
 def vertex_parts(scene: Surface) -> Bytes:

@@ -13,10 +13,10 @@ from builder.model.model import Model, ModelFacts, Part, Surface
 from builder.model.normals import Shaded, shaded
 from builder.model.plinth import plinth, plinth_mm
 from builder.model.reduce import reduced
-from builder.model.room import room
+from builder.model.room import RADIUS_IN_SIZES, ROOM_FOR_REACH, room
 from builder.model.tessellate import cut
 from builder.model.triangles import Triangles, edges_of
-from builder.study.description import MeshSource, Study
+from builder.study.description import Length, MeshSource, Study
 
 BODY_CELL = 1 / 60
 """Longest edge on the sculpture, in its sizes: light is kept on the corners of its faces."""
@@ -111,15 +111,16 @@ def _fine(skin: Shaded, body: Triangles) -> Shaded:
         cell *= np.sqrt(2.0)
 
 
-def _reach_mm(study: Study, size: float) -> float:
-    """How far the farthest eye or lamp stands from the model's middle, in mm."""
-    eyes = [view.distance.mm(size) for view in study.views]
-    lamps = [
-        lamp.distance.mm(size) + np.hypot(lamp.width.mm(size), lamp.height.mm(size)) / 2
-        for lighting in study.lightings
-        for _, lamp in lighting.lamps()
-    ]
-    return float(max(eyes + lamps, default=0.0))
+def reach(study: Study) -> tuple[Length, ...]:
+    """How far the room must go: the farthest eye or lamp given in sizes, and the farthest given in millimetres.
+
+    What the least room holds anyway is left out, so that a nearer eye more or less leaves the model as it is.
+    """
+    far = [view.distance for view in study.views]
+    far += [lamp.distance for lighting in study.lightings for _, lamp in lighting.lamps()]
+    in_sizes = max((length.value for length in far if length.in_sizes), default=0.0)
+    in_mm = max((length.value for length in far if not length.in_sizes), default=0.0)
+    return (Length(max(in_sizes, RADIUS_IN_SIZES / ROOM_FOR_REACH), in_sizes=True), Length(in_mm))
 
 
 def _in_room(study: Study, skin: Shaded, facts: ModelFacts, notices: tuple[Notice, ...]) -> Model:
@@ -129,7 +130,7 @@ def _in_room(study: Study, skin: Shaded, facts: ModelFacts, notices: tuple[Notic
     slab = plinth(skin, study.stand, size)
     foot = skin if slab is None else slab
     outline = float(np.linalg.norm(foot.vertices[:, :2], axis=1).max())
-    around = room(size, outline, ground_mm, _reach_mm(study, size), bare=slab is None)
+    around = room(size, outline, ground_mm, max(length.mm(size) for length in reach(study)))
     backdrop = np.where(around.ground, Part.GROUND, Part.BACKDROP)
     pieces = [(skin, np.full(len(skin.faces), Part.MODEL))]
     if slab is not None:

@@ -19,7 +19,8 @@ COVE = 0.45
 WALL = 1.0
 """Height of the wall, in radii of the room."""
 CELL = 1 / 60
-"""Longest edge beside the plinth, in sizes of the model."""
+"""Longest edge round the plinth and under it, in sizes of the model: a plinth with corners leaves ground open inside
+the circle round it."""
 SECTORS = 192
 """Parts of a turn: cells of 1/60 size at half a size from the middle."""
 
@@ -33,17 +34,16 @@ class Room:
     radius_mm: float
 
 
-def room(size_mm: float, outline_mm: float, ground_mm: float, reach_mm: float, bare: bool) -> Room:
+def room(size_mm: float, outline_mm: float, ground_mm: float, reach_mm: float) -> Room:
     """The room round a model of this greatest extent.
 
     ``outline_mm`` is the radius of the circle round the plinth, ``ground_mm`` the height of the ground, ``reach_mm``
-    how far the farthest eye or lamp stands from the middle; ``bare`` says that the model stands on the ground itself,
-    which then is fine inside the outline too. The surface is seen and lit from inside: normals point up
+    how far the farthest eye or lamp stands from the middle. The surface is seen and lit from inside: normals point up
     and inwards. The ground is level to within :data:`COVE` of the wall, rises in a quarter circle, and the wall stands
     to :data:`WALL` radii over the ground.
     """
     radius = max(RADIUS_IN_SIZES * size_mm, ROOM_FOR_REACH * reach_mm, 3 * outline_mm)
-    rings, level = _profile(size_mm, outline_mm, radius, bare)
+    rings, level = _profile(size_mm, outline_mm, radius)
     angle = 2 * np.pi * np.arange(SECTORS) / SECTORS
     turn = np.stack([np.cos(angle), np.sin(angle)], axis=1)
     out, up, lean = rings[:, 0], rings[:, 1] + ground_mm, rings[:, 2]
@@ -58,17 +58,17 @@ def room(size_mm: float, outline_mm: float, ground_mm: float, reach_mm: float, b
     return Room(surface, ground, radius)
 
 
-def _profile(size: float, outline: float, radius: float, bare: bool) -> tuple[Floats, int]:
+def _profile(size: float, outline: float, radius: float) -> tuple[Floats, int]:
     """(k, 3) rings from the middle outwards: distance from the axis, height over the ground, lean of the normal from
     the vertical in radians; and how many of them are level.
     """
     cove = COVE * radius
     flat = radius - cove
     cell = CELL * size
-    # outwards from the edge of the plinth the cells grow with the distance; under it nobody looks
+    # outwards from the circle round the plinth the cells grow with the distance
     grow = 1 + 2 * np.pi / SECTORS
     start = min(outline, flat / 2)
-    inward = np.linspace(0.0, start, max(2, int(np.ceil(start / (cell if bare else 8 * cell)))) + 1)[1:-1]
+    inward = np.linspace(0.0, start, max(2, int(np.ceil(start / cell))) + 1)[1:-1]
     outward = [start]
     step = cell
     while outward[-1] + 1.5 * step < flat:
