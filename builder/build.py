@@ -27,7 +27,7 @@ from builder.prompts.library import Library, load_library
 from builder.store import Store
 from builder.study.description import Lighting, Study, View
 from builder.study.read import find_studies
-from builder.work import Bars, crew, do_all
+from builder.work import Bars, crew, do_all, processors
 
 Job = TypeVar("Job", ModelJob, LightJob, ViewJob)
 Done = TypeVar("Done")
@@ -65,6 +65,13 @@ class Report:
             yield
         finally:
             self.seconds[stage] = self.seconds.get(stage, 0.0) + time.perf_counter() - start
+
+
+def pack_of(project: Path, content: Path, models: Path, store: Path, language: str) -> Pack:
+    """The pack of a project by its folders, made with every processor: what the MkDocs plug-in asks for."""
+    options = Options(workers=processors(), language=language)
+    pack, _ = make_pack(project, content, models, Store(store), options, Console(stderr=True))
+    return pack
 
 
 def make_pack(

@@ -27,9 +27,10 @@ def code_digest(module: str) -> str:
     return sha.hexdigest()
 
 
-def library_versions(*names: str) -> dict[str, str]:
-    """Installed versions of the distributions that change a result."""
-    return {name: importlib.metadata.version(name) for name in names}
+@functools.cache
+def library_versions(*names: str) -> str:
+    """Installed versions of the distributions that change a result, as one text."""
+    return " ".join(f"{name}=={importlib.metadata.version(name)}" for name in names)
 
 
 def reached_from(module: str) -> frozenset[str]:

@@ -17,7 +17,7 @@ from mkdocs.config.base import load_config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort, MkDocsException
 
-from builder.errors import Notice, Problem, SiteError
+from builder.errors import CastwalkError, Notice, Problem, SiteError
 from builder.pack import Pack
 from builder.site.plugin import CastwalkPlugin
 
@@ -126,6 +126,12 @@ def _mkdocs_log() -> Iterator[list[logging.LogRecord]]:
         logger.propagate = propagate
 
 
-def _problems(path: Path, log: list[logging.LogRecord], error: Exception) -> list[Problem]:
+def _problems(path: Path, log: list[logging.LogRecord], error: BaseException) -> tuple[Problem, ...]:
+    """Our own problems where they lie behind the error, else what MkDocs logged."""
+    cause: BaseException | None = error
+    while cause is not None:
+        if isinstance(cause, CastwalkError):
+            return cause.problems
+        cause = cause.__cause__
     texts = [record.getMessage() for record in log if record.levelno >= logging.ERROR] or [str(error)]
-    return [Problem(str(path), text.strip().rstrip(".")) for text in texts]
+    return tuple(Problem(str(path), text.strip().rstrip(".")) for text in texts)

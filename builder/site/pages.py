@@ -226,16 +226,14 @@ class _StudyPages:
         words, study = self.words, self.pack.study
         page = lightings_page(study.name)
         entries = []
+        view = shows_best(self.pack)  # the same for every lighting, so that they can be compared
         for lighting in study.lightings:
-            # The view that opens under this lighting shows it best; failing that, the first that has it.
-            having = [view for view in self.pack.views if lighting.name in view.shown]
-            view = next((each for each in having if each.opens_with == lighting.name), having[0] if having else None)
             entries.append(
                 {
                     "lighting": lighting,
                     "view": view,
-                    "plate": opening_plate(view, lighting.name) if view else None,
-                    "address": view_page(study.name, view.view.number) if view else None,
+                    "plate": opening_plate(view, lighting.name),
+                    "address": view_page(study.name, view.view.number),
                     "lamps": lamp_rows(self.pack, lighting, words),
                     "ambient": ambient_words(lighting, words),
                     "plan": plan_svg(self.pack, words, self.environment, page, lighting=lighting.name),
@@ -245,7 +243,7 @@ class _StudyPages:
         body = self._render("lightings", page, entries=entries, study_address=study_page(study.name))
         title = words("lightings.title", study=study.title)
         description = words("lightings.description", study=study.title)
-        text = _page(words("lightings.heading"), title, description, body, hide=("toc",))
+        text = _page(title, title, description, body, hide=("toc",))
         found_by = " ".join(f"{lighting.title}. {lighting.about}" for lighting in study.lightings)
         return SiteFile(page, text, in_menu=False, found_by=found_by)
 

@@ -99,7 +99,7 @@ def draw_plan(study: StudyPack, lighting: str | None, with_eyes: bool = True) ->
         footprint=tuple(on_page(corner, scale) for corner in study.footprint_mm),
         front_at=(0.0, -nearest_y * scale + 20.0),
         eyes=eyes,
-        lamps=tuple(mark_lamp(lamp, study.footprint_mm, scale) for lamp in lamps),
+        lamps=tuple(mark_lamp(lamp, study.footprint_mm, scale, name_inside=with_eyes) for lamp in lamps),
         ticks=bearing_ticks(ring),
         bar_mm=bar_mm,
         bar_units=bar_mm * scale,
@@ -120,11 +120,11 @@ def at_bearing(angle_deg: float, radius: float) -> Point:
 def place_numbers(views: Sequence[StudyView], scale: float) -> tuple[tuple[EyeMark, ...], float]:
     """The discs of all views, none overlapping another, and the radius that holds them all.
 
-    Each stands as near as can be to its view's bearing and to the model; they are placed in the order of their bearing.
+    Each stands as near as can be to its view's bearing and to the model; those in front are placed first.
     """
     marks: list[EyeMark] = []
     farthest = 0.0
-    for view in sorted(views, key=lambda each: (bearing_deg(*each.eye_mm[:2]), each.view.number)):
+    for view in sorted(views, key=lambda each: (round(abs(bearing_deg(*each.eye_mm[:2])), 1), each.view.number)):
         disc = _free_place(bearing_deg(*view.eye_mm[:2]), [mark.disc for mark in marks])
         farthest = max(farthest, math.hypot(*disc) + DISC_RADIUS)
         level_deg = view.view.eye_level_deg
@@ -134,16 +134,22 @@ def place_numbers(views: Sequence[StudyView], scale: float) -> tuple[tuple[EyeMa
 
 
 def _free_place(angle_deg: float, taken: Sequence[Point]) -> Point:
+    # Views mirrored left and right have mirrored places; on the axis between them discs do not slide.
+    outwards = -1.0 if angle_deg < 0.0 else 1.0
+    slides = SLIDES_DEG if 15.0 < abs(angle_deg) < 165.0 else (0.0,)
     for ring in itertools.count():
-        for slide in SLIDES_DEG:
-            place = at_bearing(angle_deg + slide, FIRST_SLOT + ring * DISC_STEP / 2.0)
+        for slide in slides:
+            place = at_bearing(angle_deg + outwards * slide, FIRST_SLOT + ring * DISC_STEP / 2.0)
             if all(math.dist(place, other) >= DISC_STEP for other in taken):
                 return place
     raise AssertionError("rings grow without end")
 
 
-def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float) -> LampMark:
-    """A lamp edge-on, ``width_mm`` wide across its bearing, with its beam to the two sides of the footprint."""
+def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float, *, name_inside: bool = False) -> LampMark:
+    """A lamp edge-on, ``width_mm`` wide across its bearing, with its beam to the two sides of the footprint.
+
+    Its name stands behind it, or in its beam where the numbers of views leave no room behind.
+    """
     place = np.array(on_page(lamp.centre_mm, scale))
     away = np.linalg.norm(place)
     outward = place / away if away > 0.0 else np.array((0.0, 1.0))
@@ -157,7 +163,7 @@ def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float) -> L
         lamp.role,
         (_pair(place - half), _pair(place + half)),
         tuple(_pair(corner) for corner in beam),
-        _pair(place + outward * 18.0),
+        _pair(place * 0.6 if name_inside else place + outward * 18.0),
     )
 
 

@@ -168,23 +168,11 @@ def told() -> Iterator[None]:
 
 def _built(options: CastwalkOptions, config: MkDocsConfig) -> Pack:
     """The pack of the project around mkdocs.yml, from the store as far as it is there."""
-    from rich.console import Console
-
-    from builder.build import Options, make_pack
-    from builder.store import Store
-    from builder.work import processors
+    from builder.build import pack_of
 
     project = Path(config.config_file_path).parent
     with told():
-        pack, _ = make_pack(
-            project,
-            Path(config.docs_dir),
-            Path(options.models),
-            Store(Path(options.store)),
-            Options(workers=processors(), language=options.language),
-            Console(stderr=True),
-        )
-    return pack
+        return pack_of(project, Path(config.docs_dir), Path(options.models), Path(options.store), options.language)
 
 
 def _check(files: Files, pack: Pack, config: MkDocsConfig) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markdown import Markdown
@@ -39,6 +40,7 @@ def points(corners: Sequence[tuple[float, float]]) -> str:
     return " ".join(f"{units(x)},{units(y)}" for x, y in corners)
 
 
+@lru_cache(maxsize=20_000)  # most lines of prompts stand in many pages
 def block(text: str) -> Markup:
     """Markdown paragraphs as HTML."""
     return Markup(Markdown(output_format="html").convert(text))
