@@ -21,7 +21,7 @@ def axis_vector(axis: Axis) -> Floats:
 
 
 def model_from_file(source: MeshSource, where: str) -> Floats:
-    """(3, 3) proper rotation that takes the file's axes to the model frame.
+    """(3, 3) proper rotation that takes the file's axes to the model frame, the true front to bearing 0.
 
     Raises :class:`ModelError` where ``up`` and ``front`` lie along one axis.
     """
@@ -36,7 +36,11 @@ def model_from_file(source: MeshSource, where: str) -> Floats:
             )
         )
     back = -front
-    return np.stack([np.cross(back, up), back, up])
+    by_axes = np.stack([np.cross(back, up), back, up])
+    cos, sin = np.cos(np.radians(source.turn_deg)), np.sin(np.radians(source.turn_deg))
+    # the bearing b lies in direction (sin b, -cos b), and goes to (0, -1)
+    front_first: Floats = np.array([[cos, sin, 0.0], [-sin, cos, 0.0], [0.0, 0.0, 1.0]])
+    return front_first @ by_axes
 
 
 def in_millimetres(triangles: Triangles, source: MeshSource, where: str) -> Triangles:

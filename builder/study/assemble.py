@@ -42,6 +42,7 @@ def assembled(path: Path, study: Record) -> Study:
             front=study["front"],
             height_mm=_mm(study["height"]),
             crease_deg=study["crease"],
+            turn_deg=study["turn"],
         ),
         stand=Stand(_mm(stand["plinth"]), _mm(stand["margin"])),
         finish=Finish(finish["model"], finish["ground"], finish["backdrop"]),

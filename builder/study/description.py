@@ -39,6 +39,8 @@ class MeshSource:
     """True height of the sculpture; the mesh is scaled to it. ``None`` keeps the file's own size."""
     crease_deg: float = 40.0
     """Edges that bend more than this stay sharp in the shading."""
+    turn_deg: float = 0.0
+    """Bearing at which the true front lies when the file is read by its axes; it is turned to bearing 0."""
 
 
 @dataclass(frozen=True, slots=True)

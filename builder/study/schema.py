@@ -44,8 +44,8 @@ STAND = Group(
     (
         Field(
             "plinth",
-            Extent(1, 1000),
-            "Thickness of the slab under the model.",
+            Extent(0, 1000),
+            "Thickness of the slab under the model; 0 stands it on the ground itself.",
             None,
             "in proportion: 18 mm under a model of 300 mm",
         ),
@@ -219,6 +219,13 @@ STUDY = Group(
             Number(0, 180, "degrees"),
             "Edges that bend more than this stay sharp; the rest is shaded smooth.",
             MeshSource.__dataclass_fields__["crease_deg"].default,
+        ),
+        Field(
+            "turn",
+            Number(-180, 180, "degrees"),
+            "Where the true front lies when it is between the axes of the file: its bearing, positive towards the "
+            "model's left. The model is turned so that this is in front.",
+            MeshSource.__dataclass_fields__["turn_deg"].default,
         ),
         Field("stand", STAND, "The slab under the model.", None, "in proportion to the model"),
         Field("finish", FINISH, "How light the model and its room are.", None, "plaster on a grey table"),

@@ -10,6 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from hypothesis import given
+from hypothesis import strategies as st
 
 from builder.arrays import digest
 from builder.errors import ModelError
@@ -40,6 +42,17 @@ def test_up_and_front_turn_the_file_without_mirroring_it(up: str, front: str) ->
     np.testing.assert_array_equal(turn @ axis_vector(up), [0, 0, 1])  # type: ignore[arg-type]
     np.testing.assert_array_equal(turn @ axis_vector(front), [0, -1, 0])  # type: ignore[arg-type]
     assert np.linalg.det(turn) == 1.0
+
+
+@given(st.floats(-180, 180))
+def test_turn_brings_the_true_front_to_bearing_nought(bearing_deg: float) -> None:
+    # what lay at that bearing, (sin b, -cos b) seen from above, comes to the front; up stays up; nothing is mirrored
+    source = MeshSource(Path("egg.ply"), "mm", "+z", "-y", None, turn_deg=bearing_deg)
+    turn = model_from_file(source, "egg")
+    b = np.radians(bearing_deg)
+    np.testing.assert_allclose(turn @ [np.sin(b), -np.cos(b), 0.0], [0, -1, 0], atol=1e-12)
+    np.testing.assert_array_equal(turn @ [0, 0, 1], [0, 0, 1])
+    assert np.linalg.det(turn) == pytest.approx(1.0)
 
 
 def test_a_file_in_other_axes_and_inches_is_the_same_model(bust: trimesh.Trimesh, built: Built) -> None:

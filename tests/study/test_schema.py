@@ -28,6 +28,7 @@ CHANGES = {
         "front": ("", "title: Closed-eyed mask\nmesh: mask.ply\nunit: mm\nup: +z\nfront: +y\n"),
         "height": ("", "height: 3\n"),
         "crease": ("", "crease: 41\n"),
+        "turn": ("", "turn: 30\n"),
         "stand": ("", "stand: {plinth: 3}\n"),
         "finish": ("", "finish: {model: 0.5}\n"),
         "views": ("", "views: [front arc]\n"),
