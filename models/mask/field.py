@@ -35,10 +35,11 @@ def spline(knots, steps_per_span=10):
     padded = np.vstack([2 * knots[0] - knots[1], knots, 2 * knots[-1] - knots[-2]])
     t = np.linspace(0, 1, steps_per_span, endpoint=False)[:, None]
     spans = []
-    for p0, p1, p2, p3 in zip(padded, padded[1:], padded[2:], padded[3:]):
-        spans.append(0.5 * (2 * p1 + (p2 - p0) * t + (2 * p0 - 5 * p1 + 4 * p2 - p3) * t**2
-                            + (3 * p1 - p0 - 3 * p2 + p3) * t**3))
-    return np.vstack(spans + [knots[-1:]])
+    for p0, p1, p2, p3 in zip(padded, padded[1:], padded[2:], padded[3:], strict=False):
+        spans.append(
+            0.5 * (2 * p1 + (p2 - p0) * t + (2 * p0 - 5 * p1 + 4 * p2 - p3) * t**2 + (3 * p1 - p0 - 3 * p2 + p3) * t**3)
+        )
+    return np.vstack([*spans, knots[-1:]])
 
 
 @dataclass(frozen=True)
@@ -50,16 +51,18 @@ class Ellipsoid:
     turn_deg: tuple = (0.0, 0.0, 0.0)
 
     def bounds(self):
+        """Lowest and highest corner (3,) of a box around the shape, mm."""
         axes = rotation(*self.turn_deg) * np.array(self.radii)
         reach = np.sqrt((axes**2).sum(axis=1))
         return self.centre - reach, self.centre + reach
 
     def distance(self, x, y, z):
+        """Signed distance in mm at broadcast coordinates; negative inside."""
         turn = rotation(*self.turn_deg).T
         px, py, pz = x - self.centre[0], y - self.centre[1], z - self.centre[2]
         local = [turn[i, 0] * px + turn[i, 1] * py + turn[i, 2] * pz for i in range(3)]
-        k0 = np.sqrt(sum((q / r) ** 2 for q, r in zip(local, self.radii)))
-        k1 = np.sqrt(sum((q / r**2) ** 2 for q, r in zip(local, self.radii)))
+        k0 = np.sqrt(sum((q / r) ** 2 for q, r in zip(local, self.radii, strict=True)))
+        k1 = np.sqrt(sum((q / r**2) ** 2 for q, r in zip(local, self.radii, strict=True)))
         return k0 * (k0 - 1.0) / np.maximum(k1, 1e-6)
 
 
@@ -72,10 +75,12 @@ class RoundedBox:
     round_mm: float = 0.0
 
     def bounds(self):
+        """Lowest and highest corner (3,) of a box around the shape, mm."""
         return np.subtract(self.centre, self.half), np.add(self.centre, self.half)
 
     def distance(self, x, y, z):
-        q = [np.abs(v - c) - (h - self.round_mm) for v, c, h in zip((x, y, z), self.centre, self.half)]
+        """Signed distance in mm at broadcast coordinates; negative inside."""
+        q = [np.abs(v - c) - (h - self.round_mm) for v, c, h in zip((x, y, z), self.centre, self.half, strict=True)]
         outside = np.sqrt(sum(np.maximum(v, 0.0) ** 2 for v in q))
         inside = np.minimum(np.maximum(np.maximum(q[0], q[1]), q[2]), 0.0)
         return outside + inside - self.round_mm
@@ -89,20 +94,24 @@ class Tube:
 
     @classmethod
     def through(cls, knots, steps_per_span=10):
+        """A tube along the spline through (x, y, z, radius) knots."""
         return cls(spline(knots, steps_per_span))
 
     def bounds(self):
+        """Lowest and highest corner (3,) of a box around the shape, mm."""
         centre, radius = self.rows[:, :3], self.rows[:, 3:]
         return (centre - radius).min(axis=0), (centre + radius).max(axis=0)
 
     def distance(self, x, y, z):
+        """Signed distance in mm at broadcast coordinates; negative inside."""
         best = np.full(np.broadcast_shapes(x.shape, y.shape, z.shape), FAR_MM, np.float32)
         axes = (x.ravel(), y.ravel(), z.ravel())
-        for start, end in zip(self.rows, self.rows[1:]):
+        for start, end in zip(self.rows, self.rows[1:], strict=False):
             reach = max(start[3], end[3]) + 14.0
             window = tuple(
                 slice(*np.searchsorted(axis, (min(s, e) - reach, max(s, e) + reach)))
-                for axis, s, e in zip(axes, start[:3], end[:3]))
+                for axis, s, e in zip(axes, start[:3], end[:3], strict=True)
+            )
             wx, wy, wz = x[window[0]], y[:, window[1]], z[:, :, window[2]]
             along = (end - start).astype(np.float32)
             length2 = max(float((along[:3] ** 2).sum()), 1e-9)
@@ -122,7 +131,8 @@ class Field:
         self.low = np.asarray(low_mm, float)
         count = np.ceil((np.asarray(high_mm) - self.low) / step_mm).astype(int) + 1
         self.x, self.y, self.z = (
-            (lo + step_mm * np.arange(n)).astype(np.float32) for lo, n in zip(self.low, count))
+            (lo + step_mm * np.arange(n)).astype(np.float32) for lo, n in zip(self.low, count, strict=True)
+        )
         self.values = np.full(tuple(count), FAR_MM, np.float32) if values is None else values
 
     def mirrored(self):
@@ -136,7 +146,7 @@ class Field:
         shape = self.values.shape
         start = np.clip(np.floor((np.asarray(low) - self.low) / self.step_mm).astype(int), 0, shape)
         stop = np.clip(np.ceil((np.asarray(high) - self.low) / self.step_mm).astype(int) + 1, 0, shape)
-        return tuple(slice(a, b) for a, b in zip(start, stop))
+        return tuple(slice(a, b) for a, b in zip(start, stop, strict=True))
 
     def _coordinates(self, window):
         return (self.x[window[0], None, None], self.y[None, window[1], None], self.z[None, None, window[2]])
@@ -163,10 +173,10 @@ class Field:
         self.values = -smooth_union(-self.values, -shape.distance(*self._coordinates(window)), blend_mm)
 
     def _bump(self, centre, radii, reach):
-        window = self._window(np.subtract(centre, np.multiply(radii, reach)),
-                              np.add(centre, np.multiply(radii, reach)))
-        parts = (np.exp(-0.5 * ((v - c) / r) ** 2)
-                 for v, c, r in zip(self._coordinates(window), centre, radii))
+        window = self._window(np.subtract(centre, np.multiply(radii, reach)), np.add(centre, np.multiply(radii, reach)))
+        parts = (
+            np.exp(-0.5 * ((v - c) / r) ** 2) for v, c, r in zip(self._coordinates(window), centre, radii, strict=True)
+        )
         gx, gy, gz = parts
         return window, gx * gy * gz
 
@@ -185,12 +195,12 @@ class Field:
         weight = 1.0 - (1.0 - bump) ** 3
         pad = int(np.ceil(4 * sigma))
         wide = tuple(slice(max(s.start - pad, 0), s.stop + pad) for s in window)
-        inner = tuple(slice(s.start - w.start, s.stop - w.start) for s, w in zip(window, wide))
+        inner = tuple(slice(s.start - w.start, s.stop - w.start) for s, w in zip(window, wide, strict=True))
         smooth = gaussian_filter(self.values[wide], sigma, mode="reflect")[inner]
         self.values[window] += weight * (smooth - self.values[window])
 
     def front(self, xy):
-        """z of the front-most surface over each (x, y) row; the grid's back where there is none."""
+        """Height z of the front-most surface over each (x, y) row; the grid's back where there is none."""
         inside = self.values < 0
         last = inside.shape[2] - 1 - np.argmax(inside[:, :, ::-1], axis=2)
         last = np.where(inside.any(axis=2), last, 0)

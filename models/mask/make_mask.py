@@ -8,45 +8,44 @@ line, z towards the viewer. The written model stands on z = 0 and faces -y.
 """
 
 import argparse
-import os
 from pathlib import Path
 
 import fast_simplification
 import numpy as np
 import trimesh
-from scipy.ndimage import gaussian_filter1d
+from field import Ellipsoid, Field, RoundedBox, Tube
+from hair import hair_locks, hair_mass, hair_strands, hair_tails
 from scipy.sparse import coo_matrix, diags
 from scipy.sparse.csgraph import connected_components
 from skimage.measure import marching_cubes
-
-from field import Ellipsoid, Field, RoundedBox, Tube, spline
+from slab import SLAB_CENTRE, SLAB_HALF
 
 HERE = Path(__file__).resolve().parent
 STEP_MM = 0.8
 FACE_COUNT = 180_000
-SLAB_CENTRE = (0.0, -8.0, -70.3)
-SLAB_HALF = (114.3, 138.3, 22.1)
-SLAB_FRONT_MM = SLAB_CENTRE[2] + SLAB_HALF[2]
 SEAT_MM = 0.04  # the base is ground flat by this much
 EYE_CENTRE = (31.5, 0.0, -12.5)
 LID_HALF_WIDTH_MM = 15.5
-PART_X_MM = -13.0
-# offset from the hairline, width, start and end along it, wave, phase
-LOCKS = (
-    (3.5, 4.6, 0.00, 0.90, 2.6, 0.0), (10.5, 6.4, 0.00, 1.00, 3.0, 0.5), (17.5, 3.8, 0.02, 0.93, 2.6, 1.0),
-    (24.5, 6.8, 0.00, 0.97, 2.6, 1.3), (32.5, 4.6, 0.02, 0.86, 2.0, 1.9), (38.0, 6.2, 0.00, 0.76, 1.8, 2.2),
-)
-
 # name: nominal (x, y) in the sculpting frame; z is found on the finished surface
 LANDMARKS = {
-    "crown": (-6.0, 107.0), "hairline": (0.0, 72.0), "glabella": (0.0, 13.0),
-    "nasion": (0.0, 3.0), "nose_tip": (0.9, -39.0), "nose_base": (0.0, -51.5),
-    "nose_wing_left": (18.0, -44.0), "nose_wing_right": (-18.0, -44.0),
-    "eye_left_inner": (16.5, -3.0), "eye_left_outer": (47.0, -1.5),
-    "eye_right_inner": (-16.5, -3.0), "eye_right_outer": (-47.0, -1.5),
-    "mouth_left": (24.0, -68.6), "mouth_right": (-24.0, -69.5), "mouth_middle": (0.0, -72.2),
+    "crown": (-6.0, 107.0),
+    "hairline": (0.0, 72.0),
+    "glabella": (0.0, 13.0),
+    "nasion": (0.0, 3.0),
+    "nose_tip": (0.9, -39.0),
+    "nose_base": (0.0, -51.5),
+    "nose_wing_left": (18.0, -44.0),
+    "nose_wing_right": (-18.0, -44.0),
+    "eye_left_inner": (16.5, -3.0),
+    "eye_left_outer": (47.0, -1.5),
+    "eye_right_inner": (-16.5, -3.0),
+    "eye_right_outer": (-47.0, -1.5),
+    "mouth_left": (25.0, -70.0),
+    "mouth_right": (-25.0, -70.6),
+    "mouth_middle": (0.0, -72.2),
     "chin": (-0.9, -101.0),
-    "cheekbone_left": (47.0, -20.0), "cheekbone_right": (-47.0, -20.0),
+    "cheekbone_left": (47.0, -20.0),
+    "cheekbone_right": (-47.0, -20.0),
 }
 # name: nominal (x, z); y is found from below
 LANDMARKS_FROM_BELOW = {"chin_underside": (-0.9, -14.0)}
@@ -57,28 +56,31 @@ def head_masses(clay):
     clay.add(Ellipsoid((0, 32, -82), (70, 72, 92)))
     clay.add(Ellipsoid((0, -18, -62), (66, 86, 65)), 20)
     clay.add(Ellipsoid((0, -66, -29), (33, 36, 39.5)), 24)
-    clay.add(Tube.through([(0, -98, -14, 15), (28, -91, -33, 15), (48, -66, -64, 14)]), 20)
-    clay.add(Ellipsoid((0, -99, -6), (22, 15, 16)), 20)
+    clay.add(Tube.through([(0, -97, -14, 14.5), (25, -90, -32, 14.2), (45, -64, -62, 14)]), 20)
+    clay.add(Ellipsoid((0, -99, -6), (20, 15, 16)), 20)
     clay.add(Ellipsoid((43, -19, -20), (19, 12, 14), (0, 40, -12)), 20)
     clay.add(Tube.through([(46, -17, -24, 9.5), (58, -12, -42, 9.5), (64, -8, -62, 9)]), 18)
     clay.add(Ellipsoid((33, -51, -30), (23, 31, 23), (0, 0, 12)), 20)
-    clay.add(Tube.through([(0, 12, 1, 9), (8, 14, 1, 9), (24, 18, -1, 8), (42, 14, -12, 7), (52, 2, -24, 6)]), 14)
+    clay.add(
+        Tube.through([(0, 18, -3.6, 9), (9, 20, -3.2, 9), (24, 20, -3.4, 8), (42, 13, -11.5, 7), (52, 1, -23.5, 6)]), 17
+    )
     clay.cut(Ellipsoid((82, 12, -25), (20, 34, 30)), 14)
-    clay.add(Ellipsoid((48, -40, -36), (16, 21, 19)), 20)
+    clay.add(Ellipsoid((46, -38, -36), (16, 21, 19)), 20)
     clay.add(Ellipsoid((32, -28, -17), (19, 15, 16.5), (0, 0, -20)), 16)
-    clay.add(Ellipsoid((28, -85, -27), (18, 16, 19)), 20)
+    clay.add(Ellipsoid((25, -83, -26), (17, 16, 18.5)), 22)
     clay.sand(3.0)
 
 
 def eye_sockets(clay):
     """The hollow under the brow and the deeper corner beside the nose."""
-    clay.cut(Ellipsoid((31, 0.5, 4.5), (18.5, 12, 12.5), (0, 0, -6)), 7)
-    clay.cut(Ellipsoid((17, -1, 1), (6, 8, 9)), 6)
+    clay.cut(Ellipsoid((31.5, 0.5, 5), (18.5, 12, 12.5), (0, 0, -6)), 12)
+    clay.cut(Ellipsoid((17.5, -2.5, 1), (5.5, 7, 8)), 9)
+    clay.sand(3.0, (25, 12, -1), (17, 6, 14))
 
 
 def nose(clay):
     """Bridge, side walls, tip, wings, columella; then nostrils cut crisp."""
-    clay.add(Tube.through([(0, 8, -1, 7), (0, -6, 4, 6.5), (0, -22, 11.0, 6.8), (0, -34, 15.5, 7.8)]), 9)
+    clay.add(Tube.through([(0, 8, -2, 7), (0, -6, 3.5, 6.5), (0, -22, 11.0, 6.8), (0, -34, 15.5, 7.8)]), 9)
     clay.add(Tube.through([(2.3, 3, -5, 6.5), (3.8, -12, 0, 7.7), (5.6, -27, 5.5, 8.2)]), 12)
     clay.add(Ellipsoid((0, -38.3, 17.0), (8.6, 8.2, 9.2)), 7)
     clay.add(Ellipsoid((2.8, -38.4, 18.6), (5.8, 5.6, 6.4)), 6)
@@ -91,9 +93,14 @@ def nose(clay):
     clay.add(Tube.through(wing), 7)
     clay.sand(2.2, (15, -38.5, 4), (5, 4.5, 7))
     clay.add(Tube.through([(0, -44.5, 18.2, 4.4), (0, -48.6, 12.5, 4.4), (0, -51.0, 6.5, 5.2)]), 5)
-    crease = [(17.8, -50.0, 1.0, 0.3), (18.7, -46.0, 1.5, 0.1), (18.4, -42.0, 1.5, 0.1), (16.8, -38.4, 1.1, 0.3),
-              (14.6, -36.6, 0.7, 0.4)]
-    clay.cut(clay.laid(crease), 3.0)
+    crease = [
+        (17.8, -50.0, 1.0, 0.3),
+        (18.7, -46.0, 1.6, -0.2),
+        (18.4, -42.0, 1.6, -0.2),
+        (16.8, -38.4, 1.1, 0.3),
+        (14.6, -36.6, 0.7, 0.4),
+    ]
+    clay.cut(clay.laid(crease), 2.6)
     clay.sand(0.9, (0, -42, 8), (16, 10, 16))
     clay.cut(Ellipsoid((6.6, -51.0, 10.6), (2.5, 4.4, 6.0), (4, -24, 0)), 2.2)
     rim = [(16, -46.8, 3, 1.9), (14, -48.2, 8, 2), (10, -48.0, 13, 1.8), (7, -46.3, 16, 1)]
@@ -106,20 +113,36 @@ def mouth(clay):
     clay.push(-0.9, (0, -60, 12), (3.2, 4.2, 9))
     clay.push(0.55, (5.8, -60.5, 12), (2.6, 4.6, 9))
     clay.add(Ellipsoid((0, -82, -6), (24, 12, 14)), 10)
-    clay.add(Ellipsoid((28, -71, -16.5), (12, 13, 14)), 12)
+    clay.add(Ellipsoid((28, -71, -15.8), (12, 13, 14)), 12)
     clay.sand(1.5, (0, -72, 0), (30, 16, 20))
-    upper = [(-5.2, -65.2, 8.8, 5.3), (0, -66.8, 9.2, 5.2), (5.2, -65.2, 8.8, 5.3), (14, -67, 4.6, 5),
-             (23.5, -69.8, -3.4, 2.4)]
+    upper = [
+        (-5.2, -65.2, 9.1, 5.5),
+        (0, -66.6, 9.4, 5.4),
+        (5.2, -65.2, 9.1, 5.5),
+        (14, -67, 4.9, 5.2),
+        (25.2, -70.7, -2.2, 2.6),
+    ]
     clay.add(Tube.through(upper, 20), 4.5)
     clay.add(Ellipsoid((0, -68.8, 11.2), (4.5, 3.2, 3.4)), 4)
-    lower = [(-7, -77.4, 5.8, 6.5), (0, -77.4, 6.6, 6.7), (7, -77.4, 5.8, 6.5), (16, -74.2, 2, 4.8),
-             (23.5, -69.8, -4.4, 2.4)]
+    lower = [
+        (-7, -77.6, 6.1, 6.9),
+        (0, -77.6, 6.9, 7.1),
+        (7, -77.6, 6.1, 6.9),
+        (16, -74.8, 2.2, 5.2),
+        (25.2, -70.7, -3.0, 2.6),
+    ]
     clay.add(Tube.through(lower, 20), 4)
-    clay.sand(1.1, (0, -71, 5), (22, 12, 16))
-    line = [(-5.5, -70.9, 1.15, 0.2), (0, -72.2, 1.2, 0.2), (5.5, -70.9, 1.15, 0.2), (13, -71.1, 1.1, 0.15),
-            (20, -70.3, 1.05, 0.1), (24.0, -69.3, 0.9, 0.0)]
-    clay.cut(clay.laid(line, 16), 2.2)
-    clay.sand(0.7, (0, -71, 5), (22, 8, 16))
+    clay.sand(1.3, (0, -71, 5), (24, 12, 16))
+    line = [
+        (-5.5, -70.9, 1.15, 0.2),
+        (0, -72.2, 1.2, 0.2),
+        (5.5, -70.9, 1.15, 0.2),
+        (13, -71.6, 1.1, 0.15),
+        (20, -71.1, 0.95, 0.15),
+        (25.2, -70.7, 0.6, 0.3),
+    ]
+    clay.cut(clay.laid(line, 16), 2.4)
+    clay.sand(0.8, (0, -71, 5), (22, 8, 16))
     clay.cut(Ellipsoid((0, -88, 16.5), (15, 4.6, 7)), 9)
     clay.sand(2.5, (27, -86, -12), (10, 8, 16))
 
@@ -144,109 +167,22 @@ def closed_lids(clay):
 
 def eyebrow(clay):
     """A low soft ridge on the brow."""
-    ridge = [(9, 12.5, 1.2, -0.7), (16, 15.5, 2.4, -1.6), (28, 18.5, 2.4, -1.6), (40, 17.5, 1.8, -1.2),
-             (49, 12.5, 0.8, -0.5)]
-    clay.add(clay.laid(ridge), 3.0)
-    clay.sand(1.0, (29, 16, -2), (18, 5, 14))
+    ridge = [
+        (11, 18.8, 1.0, -0.8),
+        (18, 20.3, 2.0, -1.5),
+        (29, 20.2, 2.1, -1.5),
+        (40, 16.9, 1.6, -1.1),
+        (49, 11.0, 0.7, -0.5),
+    ]
+    clay.add(clay.laid(ridge), 4.0)
+    clay.sand(1.6, (28, 16, -2), (20, 6, 14))
+    clay.sand(2.0, (12, 9, 1), (7, 7, 10))
 
 
 def cheeks(clay):
     """The fold from nose to mouth and the cheek's soft edge above it."""
     clay.push(-0.9, (24, -56, 2), (5, 11, 14))
     clay.push(0.4, (34, -46, 0), (10, 13, 16))
-
-
-def hairline(side):
-    """Dense (x, y) curve from the parting down one side of the face; side is +1 or -1."""
-    knots = [(PART_X_MM, 73), (side * 18 + PART_X_MM * 0.4, 70.5), (side * 40, 57), (side * 55, 36),
-             (side * 61, 12), (side * 65, -14), (side * 69, -38), (side * 70, -58)]
-    curve = spline(knots, 24)
-    seam = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
-    even = np.linspace(0, seam[-1], 160)
-    return np.column_stack([np.interp(even, seam, c) for c in curve.T])
-
-
-def outward(curve, side):
-    """Unit normals of the hairline, away from the face."""
-    tangent = np.gradient(gaussian_filter1d(curve, 3, axis=0, mode="nearest"), axis=0)
-    normal = side * np.column_stack([-tangent[:, 1], tangent[:, 0]])
-    return normal / np.linalg.norm(normal, axis=1, keepdims=True)
-
-
-def evened(z):
-    """Heights along a curve without the jumps of a silhouette."""
-    return gaussian_filter1d(np.maximum(z, gaussian_filter1d(z, 9, mode="nearest")), 7, mode="nearest")
-
-
-def sand_hair(clay, sigma_mm):
-    """Sand the crown and the two falls, and leave the face alone."""
-    clay.sand(sigma_mm, (0, 85, -30), (90, 32, 60))
-    for side in (1, -1):
-        clay.sand(sigma_mm, (side * 86, -18, -42), (11, 32, 20))
-
-
-def hair_mass(clay):
-    """The body of the hair: fat tubes along the hairline on each side, and the cap behind them."""
-    clay.add(Ellipsoid((0, 29, -60), (88, 82, 44)), 10)
-    clay.add(Ellipsoid((PART_X_MM, 78, -8), (13, 6, 8)), 6)
-    for side in (1, -1):
-        curve = hairline(side)
-        normal, share = outward(curve, side), np.linspace(0, 1, len(curve))
-        z = evened(clay.front(curve))
-        taper = np.clip((1.0 - share) / 0.3, 0.0, 1) ** 0.7
-        rim = curve + 6 * normal
-        clay.add(Tube(np.column_stack([rim, np.maximum(z - 5, -50), 2 + 3.5 * taper])[::3]), 5)
-        near = curve + 12 * normal
-        clay.add(Tube(np.column_stack([near, np.maximum(z - 6 + 3 * taper, -50), 3 + 7 * taper])[::3]), 6)
-        far = curve + 22 * normal
-        clay.add(Tube(np.column_stack([far, np.maximum(z - 20, -54), 4 + 11 * taper])[::3]), 8)
-        outer = curve + 30 * normal
-        clay.add(Tube(np.column_stack([outer, np.full(len(curve), -51.0), 2 + 9.5 * taper])[::3]), 8)
-    sand_hair(clay, 2.5)
-
-
-def lock_path(side, curve, normal, offset, start, end, wave, phase):
-    """(along, xy) of one lock: along runs 0 to 1, xy waves about the hairline moved out by offset."""
-    arc_mm = np.linspace(0, np.linalg.norm(np.diff(curve, axis=0), axis=1).sum(), len(curve))
-    share = np.linspace(0, 1, len(curve))
-    keep = (share >= start) & (share <= end)
-    along = (share[keep] - start) / (end - start)
-    length = 44.0 - 3.0 * side - 8.0 * along
-    sway = wave * (0.6 + 0.6 * along) * np.minimum(along * 8, 1) * np.sin(2 * np.pi * arc_mm[keep] / length + phase + side)
-    return along, curve[keep] + (offset + sway)[:, None] * normal[keep]
-
-
-def hair_locks(clay):
-    """Locks of unlike width, waved, swept from the parting down either side."""
-    for side in (1, -1):
-        curve = hairline(side)
-        normal = outward(curve, side)
-        for offset, width, start, end, wave, phase in LOCKS:
-            along, xy = lock_path(side, curve, normal, offset, start, end, wave, phase + 0.15 * side)
-            z = np.clip(evened(clay.front(xy)), SLAB_FRONT_MM - 0.5, SLAB_FRONT_MM + 5 + 4 * (38 - offset))
-            radius = width * np.clip(np.minimum(0.4 + along * 3, 0.35 + (1 - along) / 0.4), 0.12, 1)
-            clay.add(Tube(np.column_stack([xy, z - 0.3 * radius, radius])[::2]), 2.2)
-    sand_hair(clay, 0.8)
-
-
-def hair_strands(clay):
-    """Fine grooves along the locks, and the parting."""
-    for side in (1, -1):
-        curve = hairline(side)
-        normal = outward(curve, side)
-        for offset, width, start, end, wave, phase in LOCKS:
-            for shift in (-0.3, 0.3) if width > 6 else (0.1,):
-                along, xy = lock_path(side, curve, normal, offset + shift * width, start, end - 0.05, wave,
-                                      phase + 0.15 * side)
-                points = clay.settle(np.column_stack([xy, evened(clay.front(xy))]))
-                points = clay.settle(gaussian_filter1d(points, 5, axis=0, mode="nearest"), 3)
-                points = gaussian_filter1d(clay.lifted(points, 1.6), 2, axis=0, mode="nearest")
-                radius = 2.2 * np.clip(np.minimum(along * 6, (1 - along) * 3), 0.15, 1)
-                clay.cut(Tube(np.column_stack([points, radius])[::2]), 2.2)
-    parting = np.column_stack([np.full(30, PART_X_MM), np.linspace(74, 106, 30)])
-    z = clay.front(parting)
-    clay.cut(Tube(np.column_stack([parting, z + 0.3, np.full(30, 1.3)])), 3.0)
-    sand_hair(clay, 0.8)
 
 
 def sculpt(step_mm):
@@ -264,6 +200,7 @@ def sculpt(step_mm):
     hair_locks(clay)
     hair_strands(clay)
     clay.add(RoundedBox(SLAB_CENTRE, SLAB_HALF, 3.0), 3)
+    hair_tails(clay)
     back = SLAB_CENTRE[2] - SLAB_HALF[2]
     clay.keep_inside(RoundedBox((0, -8, back + 80), (120, 150, 80), 1.0), 1)
     return clay
@@ -303,9 +240,13 @@ def relaxed(vertices, faces, rounds=6, shrink=0.5, swell=-0.53):
 def uneven(vertices):
     """Small pushes that make left and right differ, as they do in a living face."""
     pushes = [  # centre, radii, shift
-        ((0, -38, 20), (12, 11, 16), (0.9, 0, 0)), ((24, -70, 0), (9, 8, 16), (0, 1.1, 0)),
-        ((-34, 17, -4), (16, 9, 18), (0, 1.0, 0)), ((31, -5, 2), (11, 7, 12), (0, -0.5, 0)),
-        ((0, -102, 6), (22, 16, 24), (-0.9, 0, 0)), ((-42, -24, -8), (18, 18, 18), (0, 0, 0.8))]
+        ((0, -38, 20), (12, 11, 16), (0.9, 0, 0)),
+        ((24, -70, 0), (9, 8, 16), (0, 0.7, 0)),
+        ((-34, 17, -4), (16, 9, 18), (0, 1.0, 0)),
+        ((31, -5, 2), (11, 7, 12), (0, -0.5, 0)),
+        ((0, -102, 6), (22, 16, 24), (-0.9, 0, 0)),
+        ((-42, -24, -8), (18, 18, 18), (0, 0, 0.8)),
+    ]
     moved = vertices.copy()
     for centre, radii, shift in pushes:
         weight = np.exp(-0.5 * (((vertices - centre) / radii) ** 2).sum(axis=1))
@@ -322,7 +263,7 @@ def standing(vertices):
 
 
 def landmarks(mesh):
-    """name -> (x, y, z) in the model frame: the finished mesh, looked at from the front or from below."""
+    """Map each name to (x, y, z) mm in the model frame: the finished mesh, looked at from the front or from below."""
     from_front = {n: ((x, y, 60.0), (0, 1, 0)) for n, (x, y) in LANDMARKS.items()}
     from_below = {n: ((x, -200.0, z), (0, 0, 1)) for n, (x, z) in LANDMARKS_FROM_BELOW.items()}
     looks = sorted((from_front | from_below).items())
@@ -336,7 +277,7 @@ def replace_file(path, data):
     """Write beside, then swap in, so that a reader never sees half a file."""
     part = path.with_name(path.name + ".part")
     part.write_bytes(data)
-    os.replace(part, path)
+    part.replace(path)
 
 
 def check(mesh):
@@ -346,8 +287,10 @@ def check(mesh):
     assert mesh.area_faces.min() > 1e-4, "degenerate face"
     lean = SLAB_HALF[2] - abs(mesh.center_mass[1])
     assert lean > 5.0, "the centre of mass is too near the edge of the base"
-    print(f"{len(mesh.faces)} faces; extents {mesh.extents.round(1)} mm; volume {mesh.volume / 1000:.0f} cm3; "
-          f"smallest face {mesh.area_faces.min():.1e} mm2; centre of mass {lean:.1f} mm inside the base")
+    print(
+        f"{len(mesh.faces)} faces; extents {mesh.extents.round(1)} mm; volume {mesh.volume / 1000:.0f} cm3; "
+        f"smallest face {mesh.area_faces.min():.1e} mm2; centre of mass {lean:.1f} mm inside the base"
+    )
 
 
 def main():
@@ -361,7 +304,8 @@ def main():
     vertices = uneven(relaxed(vertices, faces))
     if len(faces) > args.faces:
         vertices, faces = fast_simplification.simplify(
-            vertices.astype(np.float32), faces.astype(np.int32), target_count=args.faces)
+            vertices.astype(np.float32), faces.astype(np.int32), target_count=args.faces, agg=3
+        )
     mesh = trimesh.Trimesh(standing(np.asarray(vertices, float)), faces, process=False)
     if mesh.volume < 0:
         mesh.invert()

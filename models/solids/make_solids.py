@@ -7,7 +7,6 @@ writes solids.ply and landmarks.yml beside this file. Model frame, mm: x to the 
 """
 
 import argparse
-import os
 from pathlib import Path
 
 import manifold3d
@@ -36,8 +35,9 @@ def turn_about_z(angle_deg):
 
 def solid(mesh):
     """A manifold from a trimesh body."""
-    manifold = manifold3d.Manifold(manifold3d.Mesh(
-        np.asarray(mesh.vertices, np.float32), np.asarray(mesh.faces, np.uint32)))
+    manifold = manifold3d.Manifold(
+        manifold3d.Mesh(np.asarray(mesh.vertices, np.float32), np.asarray(mesh.faces, np.uint32))
+    )
     assert manifold.status() == manifold3d.Error.NoError, manifold.status()
     return manifold
 
@@ -52,8 +52,11 @@ def base():
     width, depth, height = np.array(BASE_SIZE)
     inset = BASE_CHAMFER_MM
     outline = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) / 2
-    rings = [(outline * (width, depth), 0.0), (outline * (width, depth), height - inset),
-             (outline * (width - 2 * inset, depth - 2 * inset), height)]
+    rings = [
+        (outline * (width, depth), 0.0),
+        (outline * (width, depth), height - inset),
+        (outline * (width - 2 * inset, depth - 2 * inset), height),
+    ]
     corners = np.vstack([np.column_stack([xy, np.full(4, z)]) for xy, z in rings])
     return solid(trimesh.convex.convex_hull(corners))
 
@@ -114,7 +117,7 @@ def group():
     """All solids united with the base."""
     parts = [cone(), cube(), sphere(), cylinder(), prism()]
     for i, one in enumerate(parts):
-        for other in parts[i + 1:]:
+        for other in parts[i + 1 :]:
             assert (one ^ other).is_empty(), "two solids of the group run into each other"
     joined = manifold3d.Manifold.batch_boolean([base(), *parts], manifold3d.OpType.Add)
     mesh = joined.simplify(CRUMB_MM).refine_to_length(EDGE_MM).to_mesh()
@@ -122,7 +125,7 @@ def group():
 
 
 def landmarks():
-    """name -> (x, y, z), mm, model frame; exact, from the same numbers as the bodies. Left is +x."""
+    """Map each name to (x, y, z), mm, model frame; exact, from the same numbers as the bodies. Left is +x."""
     floor = floor_mm()
     corners, ring = cube_corners(), prism_ring(PRISM["height"])
     right, left = cylinder_axis()
@@ -132,11 +135,15 @@ def landmarks():
         "cone_apex": (*CONE["at"], floor + CONE["height"]),
         "sphere_top": (*SPHERE["at"], floor - SINK_MM + 2 * SPHERE["radius"]),
         "sphere_front": (SPHERE["at"][0], SPHERE["at"][1] - SPHERE["radius"], floor - SINK_MM + SPHERE["radius"]),
-        "cylinder_left_end": left, "cylinder_right_end": right,
-        "cylinder_left_top": left + up, "cylinder_right_top": right + up,
-        "prism_top": ring.mean(axis=0), "prism_top_front": ring[np.argmin(ring[:, 1])],
+        "cylinder_left_end": left,
+        "cylinder_right_end": right,
+        "cylinder_left_top": left + up,
+        "cylinder_right_top": right + up,
+        "prism_top": ring.mean(axis=0),
+        "prism_top_front": ring[np.argmin(ring[:, 1])],
         "cube_top": corners[4:].mean(axis=0),
-        "cube_top_front": corners[4:][order[0]], "cube_top_back": corners[4:][order[3]],
+        "cube_top_front": corners[4:][order[0]],
+        "cube_top_back": corners[4:][order[3]],
         "cube_top_left": corners[4:][np.argmax(corners[4:, 0])],
         "cube_top_right": corners[4:][np.argmin(corners[4:, 0])],
         "cube_foot_front": corners[:4][np.argmin(corners[:4, 1])],
@@ -150,7 +157,7 @@ def replace_file(path, data):
     """Write beside, then swap in, so that a reader never sees half a file."""
     part = path.with_name(path.name + ".part")
     part.write_bytes(data)
-    os.replace(part, path)
+    part.replace(path)
 
 
 def main():
@@ -160,8 +167,10 @@ def main():
     args = parser.parse_args()
     mesh = group()
     bodies = len(mesh.split(only_watertight=False))
-    print(f"{len(mesh.faces)} faces; watertight {mesh.is_watertight}; bodies {bodies}; "
-          f"volume {mesh.volume:.0f} mm3; extents {mesh.extents.round(1)}; smallest face {mesh.area_faces.min():.2e} mm2")
+    print(
+        f"{len(mesh.faces)} faces; watertight {mesh.is_watertight}; bodies {bodies}; volume {mesh.volume:.0f} mm3; "
+        f"extents {mesh.extents.round(1)}; smallest face {mesh.area_faces.min():.2e} mm2"
+    )
     assert mesh.is_watertight and mesh.is_winding_consistent and bodies == 1 and mesh.volume > 0
     replace_file(args.out / "solids.ply", mesh.export(file_type="ply", encoding="binary", vertex_normal=False))
     lines = [f"{name}: [{x:.1f}, {y:.1f}, {z:.1f}]" for name, (x, y, z) in landmarks().items()]
