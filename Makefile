@@ -1,5 +1,6 @@
 # `make site` builds the demo pack, `make test` runs every check. Both set up what they need in .venv.
-PYTHON ?= $(shell for p in python3.14 python3.13 python3.12 python3.11 python3; do command -v $$p && break; done)
+PYTHON ?= $(shell for p in python3.14 python3.13 python3.12 python3.11 python3; do \
+	$$p -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && { echo $$p; break; }; done)
 VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
@@ -31,7 +32,7 @@ lock: $(VENV)/.test
 	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --no-header --group bench pyproject.toml -c requirements-test.lock -o requirements-bench.lock
 
 $(VENV)/.venv:
-	@test -n "$(PYTHON)" && $(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Castwalk needs Python 3.11 or newer; name one: make PYTHON=/path/to/python3.12 $(MAKECMDGOALS)"; exit 2; }
+	@test -n "$(PYTHON)" || { echo "Castwalk needs Python 3.11 or newer; name one: make PYTHON=/path/to/python3.12 $(MAKECMDGOALS)"; exit 2; }
 	$(PYTHON) -m venv $(VENV)
 	@touch $@
 
