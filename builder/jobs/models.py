@@ -47,7 +47,7 @@ class ModelJob:
                 "name": self.study.name,
                 "mesh": [file_digest(path) for path in mesh_files(mesh.path)],
                 "suffix": mesh.path.suffix.lower(),
-                "read": [mesh.unit, mesh.up, mesh.front, mesh.height_mm, mesh.crease_deg],
+                "read": [mesh.unit, mesh.up, mesh.front, mesh.height_mm, mesh.crease_deg, mesh.turn_deg],
                 "stand": dataclasses.asdict(self.study.stand),
                 "reach": [(length.value, length.in_sizes) for length in reach(self.study)],
                 "code": code_digest("builder.model.prepare"),
