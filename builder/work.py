@@ -115,12 +115,14 @@ def do_all(
 ) -> list[Result]:
     """``work`` on every item, results in the items' order; ``done`` after each.
 
-    The first failure cancels what has not begun and passes through. CastwalkError if a worker was killed.
+    What is wrong with several items is raised as one error when all are done, in the items' order. Any other failure
+    cancels what has not begun and passes through. CastwalkError if a worker was killed.
     """
     futures: list[Future[Any]] = [executor.submit(work, item) for item in items]
     try:
         for future in as_completed(futures):
-            future.result()
+            if not isinstance(future.exception(), CastwalkError):
+                future.result()
             done()
     except BrokenProcessPool as error:
         raise CastwalkError(
@@ -133,4 +135,7 @@ def do_all(
     finally:
         for future in futures:
             future.cancel()
+    wrong = [error for future in futures if isinstance(error := future.exception(), CastwalkError)]
+    if wrong:
+        raise type(wrong[0])(problem for error in wrong for problem in error.problems)
     return [future.result() for future in futures]

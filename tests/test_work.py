@@ -22,6 +22,16 @@ def fail_on_three(value: int) -> int:
     return value
 
 
+def refuse_odd(value: int) -> int:
+    if value % 2:
+        raise ModelError(Problem(f"item {value}", "is odd"))
+    return value
+
+
+def break_down(value: int) -> int:
+    raise ZeroDivisionError(value)
+
+
 def die(value: int) -> int:
     os._exit(9)
 
@@ -42,6 +52,21 @@ def test_failure_passes_through_whole(workers: int) -> None:
     with crew(workers) as executor, pytest.raises(ModelError) as caught:
         do_all(executor, fail_on_three, range(7), lambda: None)
     assert caught.value.problems == (Problem("three", "is bad"),)
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_all_that_is_wrong_is_said_at_once(workers: int) -> None:
+    """Items that the tutor must mend are named together, in their order."""
+    with crew(workers) as executor, pytest.raises(ModelError) as caught:
+        do_all(executor, refuse_odd, range(6), lambda: None)
+    assert [problem.where for problem in caught.value.problems] == ["item 1", "item 3", "item 5"]
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_our_own_defects_pass_through(workers: int) -> None:
+    """Any other exception arrives as it is."""
+    with crew(workers) as executor, pytest.raises(ZeroDivisionError):
+        do_all(executor, break_down, range(3), lambda: None)
 
 
 def test_killed_worker_is_one_sentence() -> None:
