@@ -135,7 +135,7 @@ def do_all(
     finally:
         for future in futures:
             future.cancel()
-    wrong = [error for future in futures if isinstance(error := future.exception(), CastwalkError)]
+    wrong = [found for future in futures if isinstance(found := future.exception(), CastwalkError)]
     if wrong:
-        raise type(wrong[0])(problem for error in wrong for problem in error.problems)
+        raise type(wrong[0])(problem for found in wrong for problem in found.problems)
     return [future.result() for future in futures]

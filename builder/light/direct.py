@@ -21,6 +21,7 @@ VERTEX_POINTS = 64
 """Lamp points each vertex looks at."""
 
 _CHUNK_RAYS = 1 << 18
+_CHUNK_FACTORS = 1 << 14
 
 
 def vertex_irradiance(model: Model, emitter: Emitter, tracer: Tracer) -> tuple[Singles, Singles]:
@@ -37,8 +38,8 @@ def vertex_irradiance(model: Model, emitter: Emitter, tracer: Tracer) -> tuple[S
 
 
 def lamp_irradiance(
-    points: NDArray[np.floating],
-    normals: NDArray[np.floating],
+    points: Floats,
+    normals: Floats,
     emitter: Emitter,
     points_per_sample: int,
     phase: Ints | int,
@@ -64,21 +65,63 @@ def lamp_irradiance(
 
     """
     count = len(points)
-    assert points.shape == (count, 3) and normals.shape == (count, 3), "points and normals are (n, 3)"
     phases, inverse = np.unique(np.mod(np.broadcast_to(phase, (count,)), PATTERNS), return_inverse=True)
     patterns = lamp_patterns(emitter, points_per_sample, phases.astype(np.int32))
-    at, facing = np.asarray(points, np.float64), np.asarray(normals, np.float64)
-    which: Ints = inverse.astype(np.int32)
-    direct, unshadowed = np.zeros(count, np.float32), np.zeros(count, np.float32)
+    arrived, sent = lamp_sight(points, normals, emitter, patterns, inverse.astype(np.int32), tracer)
+    unshadowed = (emitter.radiance * open_factors(points, normals, emitter)).astype(np.float32)
+    return unshadowed * seen_shares(arrived, sent), unshadowed
+
+
+def open_factors(points: Floats, normals: Floats, emitter: Emitter) -> Floats:
+    """Form factors of a lamp for points (n, 3) mm with unit normals (n, 3), nothing standing between, (n,) float64."""
+    factors = np.zeros(len(points))
+    corners = outline(emitter)
+
+    def work(start: int) -> None:
+        part = slice(start, start + _CHUNK_FACTORS)
+        factors[part] = form_factors(corners, emitter.normal, points[part], normals[part])
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        list(pool.map(work, range(0, len(points), _CHUNK_FACTORS)))
+    return factors
+
+
+def seen_shares(arrived: Floats, sent: Floats) -> Singles:
+    """Shares of a lamp that points see, (n,) float32, from what :func:`lamp_sight` found; 1 where nothing was sent."""
+    shares = np.divide(arrived, sent, out=np.ones(len(sent)), where=sent > 0.0)
+    return shares.astype(np.float32)
+
+
+def lamp_sight(
+    points: Floats, normals: Floats, emitter: Emitter, patterns: Floats, which: Ints, tracer: Tracer
+) -> tuple[Floats, Floats]:
+    """What points see of the lamp points of a pattern each, weighted with the light these send there.
+
+    Args:
+        points: (n, 3) mm, on the surface (see :func:`builder.light.origins.smooth_points`); rays start a hair above.
+        normals: (n, 3) unit, shading normals.
+        emitter: the lamp.
+        patterns: (p, s, 3) mm, lamp points.
+        which: (n,) int32, the pattern each point looks at.
+        tracer: what can stand between.
+
+    Returns:
+        arrived, sent: (n,) float64 each, sums of weights (both cosines over the distance squared; nothing from below
+        the horizon) of the lamp points seen, and of all. Equal to the bit where nothing stands between.
+
+    """
+    count = len(points)
+    assert points.shape == (count, 3) and normals.shape == (count, 3), "points and normals are (n, 3)"
+    arrived, sent = np.zeros(count), np.zeros(count)
 
     def work(start: int) -> None:
         part = slice(start, start + step)
-        room = len(direct[part]) * points_per_sample
+        room = len(sent[part]) * patterns.shape[1]
         origins, rays = np.zeros((room, 3), np.float32), np.zeros((room, 3), np.float32)
         gains, owners = np.zeros(room, np.float32), np.zeros(room, np.int32)
         used = _aim(
-            at[part],
-            facing[part],
+            points[part],
+            normals[part],
             which[part],
             patterns,
             emitter.normal,
@@ -88,15 +131,13 @@ def lamp_irradiance(
             gains,
             owners,
         )
-        unshadowed[part] = emitter.radiance * form_factors(corners, emitter.normal, at[part], facing[part])
         dark = tracer.blocked(origins[:used], rays[:used], np.ones(used, np.float32))
-        direct[part] = unshadowed[part] * _share(dark, gains, owners, len(direct[part]))
+        _add_up(dark, gains, owners, arrived[part], sent[part])
 
-    corners = outline(emitter)
-    step = max(1, _CHUNK_RAYS // points_per_sample)
+    step = max(1, _CHUNK_RAYS // patterns.shape[1])
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(work, range(0, count, step)))
-    return direct, unshadowed
+    return arrived, sent
 
 
 @numba.njit(cache=True, nogil=True)
@@ -136,15 +177,9 @@ def _aim(
 
 
 @numba.njit(cache=True, nogil=True)
-def _share(dark: NDArray[np.bool_], gains: Singles, owners: Ints, count: int) -> Singles:
-    """Weighted share of each point's rays that arrive; 1 for a point that sends none."""
-    arrived, sent = np.zeros(count), np.zeros(count)
+def _add_up(dark: NDArray[np.bool_], gains: Singles, owners: Ints, arrived: Floats, sent: Floats) -> None:
+    """Add each ray's weight to those of its owner, if it arrives to both."""
     for k in range(len(dark)):
         sent[owners[k]] += gains[k]
         if not dark[k]:
             arrived[owners[k]] += gains[k]
-    share = np.ones(count, np.float32)
-    for i in range(count):
-        if sent[i] > 0.0:
-            share[i] = arrived[i] / sent[i]
-    return share

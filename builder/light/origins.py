@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numba
 import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles
@@ -61,13 +62,51 @@ def smooth_points(surface: Surface, face: Ints, u: Singles, v: Singles) -> Float
         (n, 3) float64, mm; where the form bends inwards the points stay on the triangles.
 
     """
-    corners = surface.faces[face]
-    weights = np.stack([1.0 - u - v, u, v], axis=1).astype(np.float64)
-    flat = np.einsum("ij,ijk->ik", weights, surface.vertices[corners])
-    raised = flat.copy()
-    for k in range(3):
-        normals = surface.normals[corners[:, k]]
-        depth = np.einsum("ij,ij->i", flat - surface.vertices[corners[:, k]], normals)
-        raised -= (weights[:, k] * np.minimum(depth, 0.0))[:, None] * normals
-    points: Floats = raised
+    points = np.zeros((len(face), 3))
+    _raise(surface.vertices, surface.normals, surface.faces, face, u, v, points)
     return points
+
+
+def shading_normals(surface: Surface, face: Ints, u: Singles, v: Singles) -> Floats:
+    """Unit normals read between the vertices of triangles, (n, 3) float64; arguments as for :func:`smooth_points`."""
+    normals = np.zeros((len(face), 3))
+    _turn(surface.normals, surface.faces, face, u, v, normals)
+    return normals
+
+
+@numba.njit(cache=True, nogil=True)
+def _raise(
+    vertices: Floats, normals: Floats, corners: Ints, face: Ints, u: Singles, v: Singles, points: Floats
+) -> None:
+    for i in range(len(face)):
+        second, third = np.float64(u[i]), np.float64(v[i])
+        weights = (1.0 - second - third, second, third)
+        x, y, z = 0.0, 0.0, 0.0
+        for k in range(3):
+            at = corners[face[i], k]
+            x += weights[k] * vertices[at, 0]
+            y += weights[k] * vertices[at, 1]
+            z += weights[k] * vertices[at, 2]
+        points[i] = x, y, z
+        for k in range(3):
+            at = corners[face[i], k]
+            depth = (x - vertices[at, 0]) * normals[at, 0]
+            depth += (y - vertices[at, 1]) * normals[at, 1]
+            depth += (z - vertices[at, 2]) * normals[at, 2]
+            if depth < 0.0:
+                for axis in range(3):
+                    points[i, axis] -= weights[k] * depth * normals[at, axis]
+
+
+@numba.njit(cache=True, nogil=True)
+def _turn(normals: Floats, corners: Ints, face: Ints, u: Singles, v: Singles, turned: Floats) -> None:
+    for i in range(len(face)):
+        second, third = np.float64(u[i]), np.float64(v[i])
+        a, b, c = corners[face[i], 0], corners[face[i], 1], corners[face[i], 2]
+        square = 0.0
+        for k in range(3):
+            turned[i, k] = (1.0 - second - third) * normals[a, k] + second * normals[b, k] + third * normals[c, k]
+            square += turned[i, k] ** 2
+        length = max(np.sqrt(square), 1e-12)
+        for k in range(3):
+            turned[i, k] /= length

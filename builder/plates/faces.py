@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from builder.arrays import Floats, Ints
 from builder.model.model import Part
 from builder.plates.plate import FactValue, Shown
 
@@ -22,12 +21,15 @@ def facing_shares(shown: Shown) -> dict[str, FactValue]:
     right = shown.sight.eye.world_from_camera[:3, 0]
     up = np.array((0.0, 0.0, 1.0))
     front = np.cross(right, up)
-    faces = _body_faces(shown)
-    corners = shown.model.scene.vertices[shown.model.scene.faces[faces]]
+    scene = shown.model.scene
+    seen = _samples_of_faces(shown.sight.face, scene.parts == Part.MODEL)
+    faces = np.flatnonzero(seen)
+    corners = scene.vertices[scene.faces[faces]]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    turned = np.argmax(normals @ np.stack([up, -up, front, -right, right], axis=1), axis=1)
-    seen = np.bincount(turned, weights=_samples_per_face(shown)[faces], minlength=len(names))
-    return {f"{name}_share": float(share) for name, share in zip(names, seen / seen.sum(), strict=True)}
+    # Not a matrix product, which keeps a thread a core busy for a few milliseconds of work.
+    turned = np.argmax(np.einsum("ij,kj->ik", normals, np.stack([up, -up, front, -right, right])), axis=1)
+    counts = np.bincount(turned, weights=seen[faces], minlength=len(names))
+    return {f"{name}_share": float(share) for name, share in zip(names, counts / counts.sum(), strict=True)}
 
 
 def family_shares(shown: Shown) -> dict[str, FactValue]:
@@ -44,13 +46,16 @@ def family_shares(shown: Shown) -> dict[str, FactValue]:
     return {"light_share": light / total, "shadow_share": (total - light) / total}
 
 
-def _body_faces(shown: Shown) -> Ints:
-    return np.flatnonzero(shown.model.scene.parts == Part.MODEL).astype(np.int32)
-
-
-def _samples_per_face(shown: Shown) -> Floats:
-    count = len(shown.model.scene.faces)
-    return np.bincount(shown.sight.face.ravel() + 1, minlength=count + 1)[1:].astype(np.float64)
+@njit(cache=True, nogil=True)
+def _samples_of_faces(face: Any, counted: Any) -> Any:
+    """How many samples see each face that is counted, (m,) int64."""
+    seen = np.zeros(len(counted), np.int64)
+    for y in range(face.shape[0]):
+        for x in range(face.shape[1]):
+            f = face[y, x]
+            if f >= 0 and counted[f]:
+                seen[f] += 1
+    return seen
 
 
 @njit(cache=True, nogil=True)

@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
-from scipy import ndimage
 
 from builder.arrays import Bools, Ints, Singles
-from builder.camera.sight import SUPERSAMPLE, Eye, Sight
+from builder.camera.sight import SUPERSAMPLE, Sight
 from builder.errors import PlateError, Problem
-from builder.light.direct import lamp_irradiance
+from builder.light.direct import open_factors
 from builder.light.lit import Lit
-from builder.light.origins import smooth_points
+from builder.light.origins import shading_normals, smooth_points
 from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
 from builder.plates.edges import mixed_faces
 from builder.plates.plate import Shown
-
-FIRST_POINTS, MORE_POINTS = 4, 12
-"""Lamp points a sample near a shadow edge looks at, and how many more where a pixel's first points do not agree. Its
-four samples look at different ones: 16 a pixel, 64 in a penumbra. Measured on a head against 192 points for every
-pixel: 0.10 to 0.17 L* rms, where the baked light alone is 0.2 to 0.8 off."""
-
-_PHASES = np.array([[0, 2], [3, 1]], np.int32)
-"""Which pattern of lamp points a sample looks at, by its row and column in the pixel."""
+from builder.plates.shadows import lamp_shares, spread_for
 
 
 def show(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> Shown:
@@ -50,10 +40,9 @@ def show(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | No
 
 def subject_pixels(model: Model, sight: Sight) -> Bools:
     """(h, w) bool, pixels more than half of whose samples lie on the sculpture."""
-    on_subject = np.append(model.scene.parts == Part.MODEL, False)[sight.face]
-    h, w = sight.eye.height_px, sight.eye.width_px
-    counts = on_subject.reshape(h, SUPERSAMPLE, w, SUPERSAMPLE).sum(axis=(1, 3), dtype=np.uint8)
-    return np.asarray(counts * 2 > SUPERSAMPLE**2)
+    subject = np.zeros((sight.eye.height_px, sight.eye.width_px), np.bool_)
+    _mostly(sight.face, model.scene.parts == Part.MODEL, SUPERSAMPLE, subject)
+    return subject
 
 
 def luminance(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> Singles:
@@ -63,120 +52,97 @@ def luminance(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools
     here when the caller has none. Samples of those triangles get each lamp's direct light traced, all others read the
     light baked on the vertices; a sample that meets nothing shows the backdrop.
     """
-    scene = model.scene
-    corners = scene.faces
-    gain = (lit.facts.exposure * lit.reflectance.astype(np.float64))[scene.parts].astype(np.float32)
-    baked = (lit.direct.sum(axis=0, dtype=np.float64) + lit.indirect).astype(np.float32)
-    samples = np.full(sight.face.shape, np.float32(lit.facts.exposure * lit.backdrop), np.float32)
-    _read_baked(sight.face, sight.u, sight.v, corners, gain, baked, samples)
     if mixed is None:
         mixed = mixed_faces(model, lit)
-    for lamp in range(len(lit.emitters)):
-        edge = _edge_samples(model, lit, sight, tracer, lamp, mixed[lamp])
-        _correct(edge.at, edge.face, edge.u, edge.v, corners, gain, lit.direct[lamp], lit.open[lamp],
-                 edge.direct, edge.unshadowed, samples)  # fmt: skip
+    gain = (lit.facts.exposure * lit.reflectance.astype(np.float64))[model.scene.parts].astype(np.float32)
+    baked = (lit.direct.sum(axis=0, dtype=np.float64) + lit.indirect).astype(np.float32)
+    behind = np.float32(lit.facts.exposure * lit.backdrop)
     pixels = np.zeros((sight.eye.height_px, sight.eye.width_px), np.float32)
-    _average(samples, SUPERSAMPLE, pixels)
-    return pixels
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _EdgeSamples:
-    """Samples on one lamp's shadow edges: at (k,) int64, flat index; face, u, v of the sample; direct, unshadowed (k,)
-    float32, irradiance over pi traced there.
-    """
-
-    at: NDArray[np.int64]
-    face: Ints
-    u: Singles
-    v: Singles
-    direct: Singles
-    unshadowed: Singles
-
-
-def _edge_samples(model: Model, lit: Lit, sight: Sight, tracer: Tracer, lamp: int, mixed: Bools) -> _EdgeSamples:
-    """The samples that lie on ``mixed`` (m,) triangles, with the lamp's light traced anew."""
-    at = np.flatnonzero(np.append(mixed, False)[sight.face])
+    at = np.zeros(sight.face.size, np.int32)
+    found = _read_baked(
+        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), SUPERSAMPLE, pixels, at
+    )
+    at = at[:found].copy()
     face, u, v = sight.face.ravel()[at], sight.u.ravel()[at], sight.v.ravel()[at]
-    normals = _shading_normals(model.scene.normals, model.scene.faces, face, u, v)
-    points = smooth_points(model.scene, face, u, v)
-    row, column = np.divmod(at, sight.face.shape[1])
-    phase = _PHASES[row % SUPERSAMPLE, column % SUPERSAMPLE]
-    emitter = lit.emitters[lamp]
-    direct, unshadowed = lamp_irradiance(points, normals, emitter, FIRST_POINTS, phase, tracer)
-    again = np.flatnonzero(_undecided(row // SUPERSAMPLE, column // SUPERSAMPLE, direct, unshadowed, sight.eye))
-    more = lamp_irradiance(points[again], normals[again], emitter, MORE_POINTS, phase[again] + _PHASES.size, tracer)
-    for first, second in zip((direct, unshadowed), more, strict=True):
-        first[again] = (FIRST_POINTS * first[again] + MORE_POINTS * second) / (FIRST_POINTS + MORE_POINTS)
-    return _EdgeSamples(at, face, u, v, direct, unshadowed)
+    for lamp in range(len(lit.emitters)):
+        on_edge = mixed[lamp][face]
+        _trace(model, lit, lamp, tracer, at[on_edge], face[on_edge], u[on_edge], v[on_edge], gain, pixels)
+    # Taking baked light away and putting traced light back may leave a rounding error below black.
+    return np.maximum(pixels, np.float32(0.0), out=pixels)
 
 
-def _undecided(
-    row: NDArray[np.int64], column: NDArray[np.int64], direct: Singles, unshadowed: Singles, eye: Eye
-) -> Bools:
-    """Samples, by pixel row and column, in or beside a pixel that sees some of its lamp points and not others."""
-    lit = direct > unshadowed * 1e-4
-    dark = direct < unshadowed * (1.0 - 1e-4)
-    some, none = np.zeros((2, eye.height_px, eye.width_px), np.bool_)
-    some[row[lit], column[lit]] = True
-    none[row[dark], column[dark]] = True
-    torn = ndimage.binary_dilation(some & none, np.ones((3, 3), np.bool_))
-    return np.asarray(torn[row, column])
+def _trace(
+    model: Model, lit: Lit, lamp: int, tracer: Tracer, at: Ints, face: Ints, u: Singles, v: Singles, gain: Singles,
+    pixels: Singles,
+) -> None:  # fmt: skip
+    """Put the traced light of one lamp in the place of its baked light; at (n,) are flat indices of samples.
 
-
-@njit(cache=True, nogil=True)
-def _read_baked(face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, samples: Any) -> None:
-    for y in range(face.shape[0]):
-        for x in range(face.shape[1]):
-            f = face[y, x]
-            if f >= 0:
-                a, b, c = baked[corners[f, 0]], baked[corners[f, 1]], baked[corners[f, 2]]
-                samples[y, x] = gain[f] * (a + u[y, x] * (b - a) + v[y, x] * (c - a))
+    Of the traced light only the visible share is taken, times the baked light without shadows, so that no seam shows
+    against the triangles that are not traced. Where the terminator crosses the triangle the baked light bends within
+    it, and what the lamp gives unshadowed is worked out anew.
+    """
+    emitter, corners = lit.emitters[lamp], model.scene.faces
+    row, column = np.divmod(at, np.int32(pixels.shape[1] * SUPERSAMPLE))
+    points, normals = smooth_points(model.scene, face, u, v), shading_normals(model.scene, face, u, v)
+    shares = lamp_shares(row, column, points, normals, emitter, spread_for(emitter, model), tracer)
+    crossed = np.flatnonzero((lit.open[lamp] <= 0)[corners].any(axis=1)[face] & (shares > 0))
+    given = _between(face, u, v, corners, lit.open[lamp])
+    given[crossed] = emitter.radiance * open_factors(points[crossed], normals[crossed], emitter)
+    change = given * shares - _between(face, u, v, corners, lit.direct[lamp])
+    _add(row // np.int32(SUPERSAMPLE), column // np.int32(SUPERSAMPLE), gain[face] * change, SUPERSAMPLE**2, pixels)
 
 
 @njit(cache=True, nogil=True)
-def _shading_normals(normals: Any, corners: Any, face: Any, u: Any, v: Any) -> Any:
-    found = np.zeros((len(face), 3))
-    for i in range(len(face)):
-        a, b, c = corners[face[i]]
-        length = 0.0
-        for k in range(3):
-            found[i, k] = (1.0 - u[i] - v[i]) * normals[a, k] + u[i] * normals[b, k] + v[i] * normals[c, k]
-            length += found[i, k] ** 2
-        for k in range(3):
-            found[i, k] /= max(np.sqrt(length), 1e-12)
+def _mostly(face: Any, counted: Any, side: int, pixels: Any) -> None:
+    """Mark the pixels more than half of whose samples lie on faces that are counted."""
+    for y in range(pixels.shape[0]):
+        for x in range(pixels.shape[1]):
+            count = 0
+            for j in range(side):
+                for i in range(side):
+                    f = face[y * side + j, x * side + i]
+                    if f >= 0 and counted[f]:
+                        count += 1
+            pixels[y, x] = 2 * count > side * side
+
+
+@njit(cache=True, nogil=True)
+def _read_baked(
+    face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, behind: Any, mixed: Any, side: int, pixels: Any,
+    at: Any,
+) -> int:  # fmt: skip
+    """Fill in the mean baked light of each pixel; list the samples on mixed faces, pixel by pixel, and count them."""
+    found = 0
+    for y in range(pixels.shape[0]):
+        for x in range(pixels.shape[1]):
+            total = np.float32(0.0)
+            for j in range(y * side, y * side + side):
+                for i in range(x * side, x * side + side):
+                    f = face[j, i]
+                    if f < 0:
+                        total += behind
+                        continue
+                    a, b, c = baked[corners[f, 0]], baked[corners[f, 1]], baked[corners[f, 2]]
+                    total += gain[f] * (a + u[j, i] * (b - a) + v[j, i] * (c - a))
+                    if mixed[f]:
+                        at[found] = j * face.shape[1] + i
+                        found += 1
+            pixels[y, x] = total / np.float32(side * side)
     return found
 
 
 @njit(cache=True, nogil=True)
-def _correct(
-    at: Any, face: Any, u: Any, v: Any, corners: Any, gain: Any, baked_direct: Any, baked_open: Any,
-    direct: Any, unshadowed: Any, samples: Any,
-) -> None:  # fmt: skip
-    """Put the traced light of one lamp in the place of its baked light.
-
-    Of the traced light only the visible share is taken, times the baked light without shadows, so that no seam shows
-    against the triangles that are not traced. Where the triangle crosses the terminator the baked light bends within
-    it, and the traced light is taken as it is.
-    """
-    flat = samples.reshape(-1)
-    for i in range(len(at)):
-        a, b, c = corners[face[i]]
-        w = np.float32(1.0) - u[i] - v[i]
-        read = w * baked_direct[a] + u[i] * baked_direct[b] + v[i] * baked_direct[c]
-        true = direct[i]
-        if min(baked_open[a], baked_open[b], baked_open[c]) > 0 and unshadowed[i] > 0:
-            true *= (w * baked_open[a] + u[i] * baked_open[b] + v[i] * baked_open[c]) / unshadowed[i]
-        flat[at[i]] += gain[face[i]] * (true - read)
+def _between(face: Any, u: Any, v: Any, corners: Any, light: Any) -> Any:
+    """Light given on the vertices, read within the faces, (n,) float32."""
+    read = np.zeros(len(face), np.float32)
+    for i in range(len(face)):
+        a, b, c = light[corners[face[i], 0]], light[corners[face[i], 1]], light[corners[face[i], 2]]
+        read[i] = a + u[i] * (b - a) + v[i] * (c - a)
+    return read
 
 
 @njit(cache=True, nogil=True)
-def _average(samples: Any, side: int, pixels: Any) -> None:
-    for y in range(pixels.shape[0]):
-        for x in range(pixels.shape[1]):
-            total = np.float32(0.0)
-            for j in range(side):
-                for i in range(side):
-                    total += samples[y * side + j, x * side + i]
-            # Taking baked light away and putting traced light back may leave a rounding error below black.
-            pixels[y, x] = max(total / np.float32(side * side), np.float32(0.0))
+def _add(row: Any, column: Any, change: Any, samples: int, pixels: Any) -> None:
+    """Add the change of each sample to its pixel, the mean of so many samples."""
+    for i in range(len(change)):
+        pixels[row[i], column[i]] += change[i] / np.float32(samples)

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from builder.arrays import Bools, Bytes, Ints, Singles
+from builder.plates.runs import Runs, borders, find_runs, painted
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,16 +29,10 @@ class Shapes:
 
 def find_shapes(steps: Bytes, mask: Bools | None = None) -> Shapes:
     """Every connected area of ``steps`` (h, w) uint8, inside ``mask`` (h, w) bool when given."""
-    shape = np.full(steps.shape, -1, np.int32)
-    step_of_shape: list[int] = []
-    inside = steps if mask is None else steps[mask]
-    for step in np.flatnonzero(np.bincount(inside.ravel(), minlength=1)):
-        here = steps == step if mask is None else (steps == step) & mask
-        numbered, count = ndimage.label(here, output=np.int32)
-        np.copyto(shape, numbered + np.int32(len(step_of_shape) - 1), where=here)
-        step_of_shape += [int(step)] * count
-    area = np.bincount(shape.ravel() + 1, minlength=len(step_of_shape) + 1)[1:]
-    return Shapes(shape, np.array(step_of_shape, np.uint8), area)
+    runs = find_runs(steps, mask)
+    numbers = np.arange(len(runs.area_px), dtype=np.int32)
+    shape: Ints = painted(runs, numbers, np.full(steps.shape, -1, np.int32))
+    return Shapes(shape, runs.step_of_shape, runs.area_px)
 
 
 def merge_islands(steps: Bytes, limit_px: float) -> Bytes:
@@ -48,28 +42,21 @@ def merge_islands(steps: Bytes, limit_px: float) -> Bytes:
     the nearest step, then the largest. What it touches of that step becomes one shape with it. No shape under the limit
     is left unless it is the whole picture, and merging again changes nothing.
     """
-    found = find_shapes(steps)
-    if len(found.area_px) < 2 or found.area_px.min() >= limit_px:
+    runs = find_runs(steps)
+    if len(runs.area_px) < 2 or runs.area_px.min() >= limit_px:
         return steps.copy()
-    step = _merged_steps(_borders(found), found.area_px.tolist(), found.step.tolist(), limit_px)
-    return np.asarray(np.array(step, np.uint8)[found.shape])
+    step = _merged_steps(_borders(runs), runs.area_px.tolist(), runs.step_of_shape.tolist(), limit_px)
+    merged: Bytes = painted(runs, np.array(step, np.uint8), np.zeros_like(steps))
+    return merged
 
 
-def _borders(found: Shapes) -> list[dict[int, int]]:
+def _borders(runs: Runs) -> list[dict[int, int]]:
     """For each shape the shapes it touches, with the number of pixel sides they share."""
-    count = len(found.area_px)
-    shape = found.shape
-    touching = []
-    for one, other in ((shape[:, :-1], shape[:, 1:]), (shape[:-1], shape[1:])):
-        apart = one != other
-        a, b = one[apart].astype(np.int64), other[apart].astype(np.int64)
-        touching.append(np.minimum(a, b) * count + np.maximum(a, b))
-    pairs, sides = np.unique(np.concatenate(touching), return_counts=True)
-    borders: list[dict[int, int]] = [{} for _ in range(count)]
-    for a, b, length in zip((pairs // count).tolist(), (pairs % count).tolist(), sides.tolist(), strict=True):
-        borders[a][b] = length
-        borders[b][a] = length
-    return borders
+    touched: list[dict[int, int]] = [{} for _ in runs.area_px]
+    for a, b, length in zip(*(column.tolist() for column in borders(runs)), strict=True):
+        touched[a][b] = length
+        touched[b][a] = length
+    return touched
 
 
 def _merged_steps(borders: list[dict[int, int]], area: list[int], step: list[int], limit_px: float) -> list[int]:
@@ -120,14 +107,28 @@ def without_hairlines(steps: Bytes, luminance: Singles) -> Bytes:
     is nearest to its own (for a rim: the side that covers more of it), working inwards from the wide shapes; it waits
     for a neighbour not yet given a step, if that one is nearer. A picture without any such square is returned as it is.
     """
-    lowest, highest = ndimage.minimum_filter(steps, 3), ndimage.maximum_filter(steps, 3)
-    core = lowest == highest
-    core[[0, -1], :] = core[:, [0, -1]] = False  # a square lies wholly inside the picture
-    wide = ndimage.maximum_filter(core, 3, mode="constant", cval=False)
+    wide = _wide(steps)
     settled = steps.copy()
     if wide.any():
         _settle(np.ascontiguousarray(luminance, np.float32), settled, wide)
     return settled
+
+
+def _wide(steps: Bytes) -> Bools:
+    """Pixels in some 3 x 3 square of one step that lies wholly inside the picture, (h, w) bool."""
+    wide = np.zeros(steps.shape, np.bool_)
+    if min(steps.shape) < 3:
+        return wide
+    level = steps[:, 1:] == steps[:, :-1]
+    upright = steps[1:] == steps[:-1]
+    rows = level[:, 1:] & level[:, :-1]
+    squares = rows[:-2] & rows[1:-1] & rows[2:] & upright[:-1, 1:-1] & upright[1:, 1:-1]
+    spread = np.zeros((squares.shape[0], steps.shape[1]), np.bool_)
+    for shift in range(3):
+        spread[:, shift : shift + squares.shape[1]] |= squares
+    for shift in range(3):
+        wide[shift : shift + squares.shape[0]] |= spread
+    return wide
 
 
 @njit(cache=True, nogil=True)

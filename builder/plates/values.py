@@ -7,7 +7,8 @@ import numpy as np
 from builder.arrays import Bytes, Floats, Singles
 from builder.light.value import codes_of_luminance, luminance_of_value
 from builder.plates.plate import FactValue, Plate, Shown
-from builder.plates.shapes import Shapes, find_shapes, merge_islands, without_hairlines
+from builder.plates.runs import find_runs
+from builder.plates.shapes import merge_islands, without_hairlines
 
 ISLAND_SHARE = {2: 0.0004, 3: 0.0004, 5: 0.0003, 9: 0.0002}
 """Shapes smaller than this share of the picture are merged, by number of steps; 0.0004 of 1200 x 1500 px is a square of
@@ -41,21 +42,15 @@ def drawn_steps(luminance: Singles, steps: int) -> Bytes:
 def make_values(shown: Shown, steps: int) -> Plate:
     """The value study in ``steps`` steps, with the facts ``values_<n>_...`` of :data:`builder.plates.facts.FACTS`."""
     drawn = drawn_steps(shown.luminance, steps)
-    on_subject = find_shapes(drawn, shown.subject)
+    on_subject = find_runs(drawn, shown.subject)
+    of_subject = np.bincount(on_subject.step_of_shape, on_subject.area_px, steps)
+    of_picture = np.bincount(drawn.ravel(), minlength=steps)
+    area_px = on_subject.area_px
     name = f"values_{steps}"
     facts: dict[str, FactValue] = {
-        f"{name}_shares": _shares(drawn[shown.subject], steps),
-        f"{name}_picture_shares": _shares(drawn, steps),
-        f"{name}_shapes": max(1, _sizable(on_subject, ISLAND_SHARE[steps] * drawn.size)),
-        f"{name}_biggest_share": float(on_subject.area_px.max() / on_subject.area_px.sum()),
+        f"{name}_shares": tuple((of_subject / of_subject.sum()).tolist()),
+        f"{name}_picture_shares": tuple((of_picture / of_picture.sum()).tolist()),
+        f"{name}_shapes": max(1, int((area_px >= ISLAND_SHARE[steps] * drawn.size).sum())),
+        f"{name}_biggest_share": float(area_px.max() / area_px.sum()),
     }
     return Plate(f"values-{steps}", step_codes(steps)[drawn], lossless=True, facts=facts)
-
-
-def _shares(steps_drawn: Bytes, steps: int) -> tuple[float, ...]:
-    counts = np.bincount(steps_drawn.ravel(), minlength=steps)
-    return tuple((counts / counts.sum()).tolist())
-
-
-def _sizable(shapes: Shapes, limit_px: float) -> int:
-    return int((shapes.area_px >= limit_px).sum())

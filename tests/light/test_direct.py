@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from builder.light.direct import lamp_irradiance, vertex_irradiance
+from builder.light.direct import lamp_irradiance, lamp_sight, seen_shares, vertex_irradiance
+from builder.light.lamps import lamp_patterns
 from builder.light.lit import Emitter
 from builder.light.origins import smooth_points
 from builder.model.tracer import Tracer
@@ -51,6 +52,19 @@ def test_the_number_of_lamp_points_does_not_matter_out_of_the_shadow() -> None:
     few, _ = lamp_irradiance(points, normals, SIDE, 1, 0, nothing)
     many, _ = lamp_irradiance(points, normals, SIDE, 64, rng.integers(0, 99, 500).astype(np.int32), nothing)
     assert np.array_equal(few, many)
+
+
+def test_what_is_sent_and_what_arrives() -> None:
+    # in the open all arrives, to the bit; under a roof nothing does; below the horizon nothing is sent
+    tracer = Tracer(surface(sheet(50, 50, 20)))
+    patterns = lamp_patterns(SIDE, 16, np.arange(2, dtype=np.int32))
+    points = np.array([[0.0, 0.0, 200.0], [0.0, 0.0, 19.0], [0.0, 0.0, 200.0]])
+    normals = np.array([[0.0, 0.0, 1.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])
+    arrived, sent = lamp_sight(points, normals, SIDE, patterns, np.array([0, 1, 0], np.int32), tracer)
+    assert arrived[0] == sent[0] > 0
+    assert arrived[1] == 0 < sent[1]
+    assert arrived[2] == sent[2] == 0
+    assert seen_shares(arrived, sent).tolist() == [1.0, 0.0, 1.0]
 
 
 def test_a_point_alone_gets_the_light_it_gets_among_others() -> None:

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from builder.light.origins import smooth_points, vertex_origins
+from builder.light.origins import shading_normals, smooth_points, vertex_origins
 from builder.model.model import Part
 from tests.scenes import ball, box, surface, wall
 
@@ -35,6 +35,17 @@ def test_a_corner_of_a_triangle_stays_where_it_is() -> None:
     none, whole = np.zeros(len(face), np.float32), np.ones(len(face), np.float32)
     for corner, (u, v) in enumerate([(none, none), (whole, none), (none, whole)]):
         assert np.allclose(smooth_points(coarse, face, u, v), coarse.vertices[coarse.faces[:, corner]], atol=1e-9)
+
+
+def test_normals_within_the_triangles_of_a_ball_are_those_of_the_sphere() -> None:
+    # read between unit normals at the corners and made unit again they point along the radius through the point
+    fine = surface(ball(100, 3))
+    face = np.arange(len(fine.faces), dtype=np.int32)
+    weights = np.random.default_rng(4).dirichlet(np.ones(3), len(face)).astype(np.float32)
+    normals = shading_normals(fine, face, weights[:, 1], weights[:, 2])
+    flat = np.einsum("ij,ijk->ik", weights, fine.vertices[fine.faces])
+    assert np.abs(np.linalg.norm(normals, axis=1) - 1).max() < 1e-12
+    assert np.abs(normals - flat / np.linalg.norm(flat, axis=1)[:, None]).max() < 1e-6
 
 
 def test_only_vertices_on_a_border_move() -> None:

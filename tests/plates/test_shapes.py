@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from builder.plates.shapes import find_shapes, merge_islands, without_hairlines
 
+UNTIMED = settings(deadline=None)
+"""The first picture waits for the compiler."""
 SIDES = hnp.array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=14)
 STEPS = hnp.arrays(np.uint8, SIDES, elements=st.integers(0, 4))
 SMOOTH = st.builds(
@@ -42,6 +44,7 @@ def flood(steps: np.ndarray) -> list[set[tuple[int, int]]]:
     return areas
 
 
+@UNTIMED
 @given(STEPS)
 def test_shapes_are_the_connected_areas(steps):
     """Each shape is one flood-filled area of one step, with its size."""
@@ -56,6 +59,7 @@ def test_shapes_are_the_connected_areas(steps):
         assert found.step[number] == steps[next(iter(area))]
 
 
+@UNTIMED
 @given(STEPS, st.integers(0, 1000))
 def test_shapes_inside_a_mask(steps, seed):
     """What lies outside the mask belongs to no shape and joins nothing."""
@@ -67,6 +71,7 @@ def test_shapes_inside_a_mask(steps, seed):
     assert sorted(found.area_px.tolist()) == expected
 
 
+@UNTIMED
 @given(STEPS | SMOOTH, st.integers(1, 60))
 def test_no_island_remains(steps, limit):
     """Every shape left is at least as big as the limit, or is the whole picture."""
@@ -75,6 +80,7 @@ def test_no_island_remains(steps, limit):
     assert len(areas) == 1 or min(len(area) for area in areas) >= limit
 
 
+@UNTIMED
 @given(STEPS | SMOOTH, st.integers(1, 60))
 def test_merging_again_changes_nothing(steps, limit):
     """The result has no islands, so it is its own result."""
@@ -82,6 +88,7 @@ def test_merging_again_changes_nothing(steps, limit):
     assert np.array_equal(merge_islands(once, limit), once)
 
 
+@UNTIMED
 @given(STEPS | SMOOTH, st.integers(1, 60))
 def test_big_enough_shapes_keep_every_pixel(steps, limit):
     """Pixels of shapes that reach the limit are never repainted unless such a shape never existed beside an island:
@@ -95,6 +102,7 @@ def test_big_enough_shapes_keep_every_pixel(steps, limit):
     assert set(np.unique(merged)) <= set(np.unique(steps))
 
 
+@UNTIMED
 @given(STEPS | SMOOTH)
 def test_a_picture_without_islands_is_untouched(steps):
     """With the smallest shape at the limit nothing changes; the input is not written to in any case."""
@@ -170,12 +178,14 @@ def test_a_rim_goes_to_the_side_that_covers_it(covered):
     assert np.array_equal(without_hairlines(steps, luminance), expected)
 
 
+@UNTIMED
 @given(SMOOTH)
 def test_wide_shapes_keep_every_pixel(steps):
     """Pictures built of squares of 3 x 3 are untouched."""
     assert np.array_equal(without_hairlines(steps, steps.astype("f4")), steps)
 
 
+@UNTIMED
 @given(STEPS, st.integers(0, 1000))
 def test_no_pixel_is_left_open(steps, seed):
     """Whatever the picture, every pixel ends with a step that some wide shape had, or all stay."""

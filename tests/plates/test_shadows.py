@@ -1,0 +1,205 @@
+"""The share of a lamp seen near shadow edges: against brute force, and rays spent only where light and dark meet."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import ndimage
+
+from builder.camera.sight import SUPERSAMPLE
+from builder.light.direct import lamp_sight, open_factors, seen_shares
+from builder.light.lamps import lamp_patterns
+from builder.light.lit import Emitter
+from builder.light.origins import shading_normals, smooth_points
+from builder.model.model import Model
+from builder.model.tracer import Tracer
+from builder.plates.shadows import HARD_SPREAD, SOFT_SPREAD, lamp_shares, spread_for
+from tests.plates.known_light import away, disc_lamp, eye_at, look
+from tests.scenes import ball, scene_model, sheet
+
+SIZE = 100
+
+
+class Counting(Tracer):
+    """A tracer that counts its rays."""
+
+    rays = 0
+
+    def blocked(self, origins, directions, reach=None):
+        self.rays += len(origins)
+        return super().blocked(origins, directions, reach)
+
+
+def window(model: Model) -> Emitter:
+    """A large upright rectangle to one side, half as high as it is far away."""
+    towards = away(50.0, 40.0)
+    across = np.array([np.cos(np.radians(50.0)), np.sin(np.radians(50.0)), 0.0])
+    return Emitter(
+        "key",
+        "rectangle",
+        model.middle_mm + towards * 900,
+        -towards,
+        across * 220,
+        np.cross(towards, across) * 300,
+        5.0,
+    )
+
+
+def lamp(model: Model) -> Emitter:
+    return disc_lamp(model.middle_mm, 50.0, 40.0, 900.0, 40.0)
+
+
+def over_ground() -> Model:
+    return scene_model(ball(100.0, 4), sheet(1200, 1200, -100, 8))
+
+
+def samples(model: Model):
+    """Every sample of a view that meets something: row, column, points, normals."""
+    sight = look(model, eye_at(model.middle_mm + np.array([-60.0, 60.0, -60.0]), 0.0, 30.0, 900.0, 210.0, (SIZE, SIZE)))
+    row, column = (place.astype(np.int32) for place in np.nonzero(sight.face >= 0))
+    face, u, v = (picture[row, column] for picture in (sight.face, sight.u, sight.v))
+    return row, column, smooth_points(model.scene, face, u, v), shading_normals(model.scene, face, u, v)
+
+
+def brute(points, normals, emitter: Emitter, tracer: Tracer, count: int = 256) -> np.ndarray:
+    """Shares by many lamp points for every sample."""
+    patterns = lamp_patterns(emitter, count, np.array([7], np.int32))
+    return seen_shares(*lamp_sight(points, normals, emitter, patterns, np.zeros(len(points), np.int32), tracer))
+
+
+def pixel_means(row, column, shares) -> np.ndarray:
+    """Mean over the samples of each pixel, (SIZE, SIZE), NaN where there is none."""
+    pixel = row // SUPERSAMPLE * SIZE + column // SUPERSAMPLE
+    count = np.bincount(pixel, minlength=SIZE * SIZE)
+    total = np.bincount(pixel, shares, SIZE * SIZE)
+    return np.divide(total, count, out=np.full(SIZE * SIZE, np.nan), where=count > 0).reshape(SIZE, SIZE)
+
+
+@pytest.mark.parametrize(("kind", "rms", "worst"), [(lamp, 0.004, 0.05), (window, 0.004, 0.035)])
+def test_shares_are_those_of_many_lamp_points(kind, rms, worst):
+    """Against 256 lamp points for every sample: within a step or two of the points looked at in every pixel, seams
+    included, and right on the whole."""
+    model = over_ground()
+    emitter, tracer = kind(model), Tracer(model.scene)
+    row, column, points, normals = samples(model)
+    found = lamp_shares(row, column, points, normals, emitter, spread_for(emitter, model), tracer)
+    true = brute(points, normals, emitter, tracer)
+    # as light on the surface, against the most there is: a share of nothing does not matter
+    given = open_factors(points, normals, emitter)
+    given /= given.max()
+    off = pixel_means(row, column, (found - true) * given)
+    share = pixel_means(row, column, true)
+    partly = (share > 0.02) & (share < 0.98)
+    assert partly.mean() > 0.03
+    assert np.sqrt(np.nanmean(off**2)) < rms
+    assert np.nanmax(np.abs(off)) < worst
+    assert abs(off[partly].mean()) < 0.005
+
+
+def test_one_ray_a_sample_where_nothing_casts_a_shadow():
+    """Open ground costs one ray a sample and is lit to the last bit."""
+    model = scene_model(ball(1.0, 1).moved(0, 0, 50), sheet(1200, 1200, -100, 8))
+    emitter, tracer = lamp(model), Counting(model.scene)
+    row, column = (place.ravel().astype(np.int32) for place in np.mgrid[:60, :60])
+    points = np.stack([300.0 + column, 200.0 - row, np.full(3600, -100.0)], axis=1)
+    normals = np.tile([0.0, 0.0, 1.0], (3600, 1))
+    shares = lamp_shares(row, column, points, normals, emitter, HARD_SPREAD, tracer)
+    # all but the corners, whose pixels have too few probes round them, need no more
+    assert tracer.rays <= 3600 + 4 * 4 * HARD_SPREAD.points
+    assert (shares == 1.0).all()
+
+
+@pytest.mark.parametrize("kind", [lamp, window])
+def test_many_rays_only_where_light_and_dark_meet(kind):
+    """No pixel farther than three from one that sees part of the lamp, or whose samples differ, is looked at again."""
+    model = over_ground()
+    emitter, tracer = kind(model), Counting(model.scene)
+    row, column, points, normals = samples(model)
+    spread = spread_for(emitter, model)
+    shares = brute(points, normals, emitter, tracer)
+    mean = pixel_means(row, column, shares)
+    # two pixels of differing shares side by side are an edge, too; so are those at the end of what is seen
+    filled = np.where(np.isnan(mean), 0.0, mean)
+    apart = ndimage.maximum_filter(filled, 3) - ndimage.minimum_filter(filled, 3)
+    near = ndimage.binary_dilation(apart > 0, np.ones((3, 3)), 2)
+    tracer.rays = 0
+    lamp_shares(row, column, points, normals, emitter, spread, tracer)
+    allowed = int(near[row // SUPERSAMPLE, column // SUPERSAMPLE].sum())
+    assert near.mean() < 0.8
+    assert tracer.rays <= len(row) + allowed * spread.points
+
+
+def test_a_penumbra_is_looked_at_to_its_end():
+    """Every sample that sees part of the lamp by its own lamp points has them looked at in all pixels beside its own:
+    whole light or whole dark never stands next to a step of more than the points can show."""
+    model = over_ground()
+    emitter, tracer = window(model), Tracer(model.scene)
+    row, column, points, normals = samples(model)
+    found = lamp_shares(row, column, points, normals, emitter, SOFT_SPREAD, tracer)
+    patterns = lamp_patterns(emitter, SOFT_SPREAD.points, np.array(SOFT_SPREAD.phases, np.int32))
+    which = (row % 2 * 2 + column % 2).astype(np.int32)
+    everywhere = seen_shares(*lamp_sight(points, normals, emitter, patterns, which, tracer))
+    skipped = found != everywhere
+    at = np.zeros((SIZE + 2, SIZE + 2), np.bool_)
+    partly = (found > 0) & (found < 1)
+    at[row[partly] // 2 + 1, column[partly] // 2 + 1] = True
+    beside = at[:-2, 1:-1] | at[2:, 1:-1] | at[1:-1, :-2] | at[1:-1, 2:]
+    assert partly.mean() > 0.05
+    assert not skipped[beside[row // 2, column // 2]].any()
+
+
+def test_few_samples_are_not_left_to_chance():
+    """A single pixel alone, with four probes, gets all its lamp points."""
+    model = over_ground()
+    emitter, tracer = lamp(model), Counting(model.scene)
+    row, column = np.array([[8, 8, 9, 9], [4, 5, 4, 5]], np.int32)
+    points = np.tile([500.0, 0.0, -100.0], (4, 1))
+    shares = lamp_shares(row, column, points, np.tile([0.0, 0.0, 1.0], (4, 1)), emitter, HARD_SPREAD, tracer)
+    assert tracer.rays == 4 + 4 * HARD_SPREAD.points
+    assert (shares == 1.0).all()
+
+
+def test_no_samples():
+    """Nothing in, nothing out."""
+    model = over_ground()
+    none, flat = np.zeros(0, np.int32), np.zeros((0, 3))
+    assert lamp_shares(none, none, flat, flat, lamp(model), HARD_SPREAD, Tracer(model.scene)).shape == (0,)
+
+
+def test_a_place_in_the_picture_changes_only_the_probes():
+    """Moved by a tile, a picture is the same to the bit."""
+    model = over_ground()
+    emitter, tracer = lamp(model), Tracer(model.scene)
+    row, column, points, normals = samples(model)
+    here = lamp_shares(row, column, points, normals, emitter, HARD_SPREAD, tracer)
+    moved = (row + np.int32(16), column + np.int32(8))
+    assert np.array_equal(lamp_shares(*moved, points, normals, emitter, HARD_SPREAD, tracer), here)
+
+
+def test_large_lamps_are_spread_wider():
+    """A window's shadows are soft, a small lamp's are not."""
+    model = over_ground()
+    assert spread_for(window(model), model) is SOFT_SPREAD
+    assert spread_for(lamp(model), model) is HARD_SPREAD
+
+
+@pytest.mark.parametrize(
+    ("spread", "shape", "rms"),
+    [(HARD_SPREAD, "disc", 0.024), (HARD_SPREAD, "rectangle", 0.024), (SOFT_SPREAD, "disc", 0.015),
+     (SOFT_SPREAD, "rectangle", 0.015)],
+)  # fmt: skip
+def test_edges_part_the_lamp_points_as_they_part_the_lamp(spread, shape, rms):
+    """Straight edges in 24 directions, evenly spaced over the lamp's share: the points' share is that, to a fraction of
+    a step rms."""
+    flat = Emitter("key", shape, [0, 0, 1], [0, 0, -1], [1, 0, 0], [0, 1, 0], 1.0)
+    points = lamp_patterns(flat, spread.points, np.array(spread.phases, np.int32))[..., :2].reshape(-1, 2)
+    side = (np.arange(600) + 0.5) / 300 - 1
+    x, y = (grid.ravel() for grid in np.meshgrid(side, side))
+    inside = np.hypot(x, y) < 1 if shape == "disc" else np.ones(x.size, np.bool_)
+    share = (np.arange(64) + 0.5) / 64
+    off = []
+    for turn in np.arange(24) * np.pi / 24 + 0.03:
+        way = np.array([np.cos(turn), np.sin(turn)])
+        edges = np.quantile(x[inside] * way[0] + y[inside] * way[1], share)
+        off.append((points @ way < edges[:, None]).mean(axis=1) - share)
+    assert np.sqrt(np.mean(np.square(off))) < rms
