@@ -17,7 +17,7 @@ from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
 from builder.plates.edges import mixed_faces
 from builder.plates.plate import Shown
-from builder.plates.shadows import lamp_shares, spread_for
+from builder.plates.shadows import lamp_shares
 
 
 def show(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> Shown:
@@ -84,7 +84,7 @@ def _trace(
     emitter, corners = lit.emitters[lamp], model.scene.faces
     row, column = np.divmod(at, np.int32(pixels.shape[1] * SUPERSAMPLE))
     points, normals = smooth_points(model.scene, face, u, v), shading_normals(model.scene, face, u, v)
-    shares = lamp_shares(row, column, points, normals, emitter, spread_for(emitter, model), tracer)
+    shares = lamp_shares(row, column, points, normals, emitter, tracer)
     crossed = np.flatnonzero((lit.open[lamp] <= 0)[corners].any(axis=1)[face] & (shares > 0))
     given = _between(face, u, v, corners, lit.open[lamp])
     given[crossed] = emitter.radiance * open_factors(points[crossed], normals[crossed], emitter)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -13,47 +12,22 @@ from builder.camera.sight import SUPERSAMPLE
 from builder.light.direct import lamp_sight, seen_shares
 from builder.light.lamps import lamp_patterns
 from builder.light.lit import Emitter
-from builder.model.model import Model
 from builder.model.tracer import Tracer
 
 TILE_PX = 4
 """Side of the tiles in which no two samples probe the same lamp point."""
 FEWEST_PROBES = 12
 """A pixel with fewer probes than this in it and round it counts as torn: they are too few to find a thin shadow."""
-SOFT = 0.1
-"""Half the size of a lamp against its distance from the model from which on its shadows are soft: their penumbrae are
-many pixels wide, and show steps that a narrow one hides."""
+POINTS = 16
+"""Lamp points that each sample of a torn pixel looks at: 64 a pixel. With half as many, the long penumbrae that a small
+lamp throws on the ground show steps."""
+PHASES = (31, 81, 234, 184)
+"""Which pattern of lamp points (see :func:`builder.light.lamps.lamp_points`) a sample looks at, by row and column in
+the pixel: the four, searched for among all there are, whose points together lie evenest. A straight edge drawn across
+the lamp in any direction parts them to 0.013 rms as it parts a disc, 0.012 for a square."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
-    """Lamp points that the samples of a torn pixel look at: how many each, and which pattern (see
-    :func:`builder.light.lamps.lamp_points`), by row and column in the pixel.
-
-    The patterns are the four, searched for among all there are, whose points together lie evenest: a straight edge
-    drawn across the lamp in any direction parts them most nearly as it parts the lamp.
-    """
-
-    points: int
-    phases: tuple[int, int, int, int]
-
-
-HARD_SPREAD = Spread(8, (101, 111, 254, 244))
-"""32 points a pixel; an edge parts them to 0.022 rms on a disc, 0.021 on a square (the first four patterns: 0.029 and
-0.035)."""
-SOFT_SPREAD = Spread(16, (31, 81, 234, 184))
-"""64 points a pixel; 0.013 rms on a disc, 0.012 on a square."""
-
-
-def spread_for(emitter: Emitter, model: Model) -> Spread:
-    """How many lamp points the shadows of a lamp on a model need."""
-    size = max(np.linalg.norm(emitter.across), np.linalg.norm(emitter.along))
-    return SOFT_SPREAD if size > SOFT * np.linalg.norm(emitter.centre - model.middle_mm) else HARD_SPREAD
-
-
-def lamp_shares(
-    row: Ints, column: Ints, points: Floats, normals: Floats, emitter: Emitter, spread: Spread, tracer: Tracer
-) -> Singles:
+def lamp_shares(row: Ints, column: Ints, points: Floats, normals: Floats, emitter: Emitter, tracer: Tracer) -> Singles:
     """The share of a lamp that each sample sees: of the light it would get, how much arrives.
 
     First every sample looks at one lamp point, another than its neighbours. Where all agree in a pixel and the eight
@@ -67,7 +41,6 @@ def lamp_shares(
         points: (n, 3) mm, on the surface.
         normals: (n, 3) unit, shading normals.
         emitter: the lamp.
-        spread: the lamp points looked at where light and dark meet.
         tracer: what can stand between.
 
     Returns:
@@ -83,7 +56,7 @@ def lamp_shares(
     counts = np.zeros((int(y.max()) + 3, int(x.max()) + 3, 2), np.uint8)
     shares = np.zeros(len(row), np.float32)
     torn = _agree(y, x, arrived, sent, FEWEST_PROBES, counts, shares)
-    many = lamp_patterns(emitter, spread.points, np.array(spread.phases, np.int32))
+    many = lamp_patterns(emitter, POINTS, np.array(PHASES, np.int32))
     state = np.zeros(counts.shape[:2], np.uint8)
     while len(torn) > 0:
         which = _places(row[torn], column[torn], SUPERSAMPLE)

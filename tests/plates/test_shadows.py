@@ -13,7 +13,7 @@ from builder.light.lit import Emitter
 from builder.light.origins import shading_normals, smooth_points
 from builder.model.model import Model
 from builder.model.tracer import Tracer
-from builder.plates.shadows import HARD_SPREAD, SOFT_SPREAD, lamp_shares, spread_for
+from builder.plates.shadows import PHASES, POINTS, lamp_shares
 from tests.plates.known_light import away, disc_lamp, eye_at, look
 from tests.scenes import ball, scene_model, sheet
 
@@ -82,7 +82,7 @@ def test_shares_are_those_of_many_lamp_points(kind, rms, worst):
     model = over_ground()
     emitter, tracer = kind(model), Tracer(model.scene)
     row, column, points, normals = samples(model)
-    found = lamp_shares(row, column, points, normals, emitter, spread_for(emitter, model), tracer)
+    found = lamp_shares(row, column, points, normals, emitter, tracer)
     true = brute(points, normals, emitter, tracer)
     # as light on the surface, against the most there is: a share of nothing does not matter
     given = open_factors(points, normals, emitter)
@@ -103,9 +103,9 @@ def test_one_ray_a_sample_where_nothing_casts_a_shadow():
     row, column = (place.ravel().astype(np.int32) for place in np.mgrid[:60, :60])
     points = np.stack([300.0 + column, 200.0 - row, np.full(3600, -100.0)], axis=1)
     normals = np.tile([0.0, 0.0, 1.0], (3600, 1))
-    shares = lamp_shares(row, column, points, normals, emitter, HARD_SPREAD, tracer)
+    shares = lamp_shares(row, column, points, normals, emitter, tracer)
     # all but the corners, whose pixels have too few probes round them, need no more
-    assert tracer.rays <= 3600 + 4 * 4 * HARD_SPREAD.points
+    assert tracer.rays <= 3600 + 4 * 4 * POINTS
     assert (shares == 1.0).all()
 
 
@@ -115,7 +115,6 @@ def test_many_rays_only_where_light_and_dark_meet(kind):
     model = over_ground()
     emitter, tracer = kind(model), Counting(model.scene)
     row, column, points, normals = samples(model)
-    spread = spread_for(emitter, model)
     shares = brute(points, normals, emitter, tracer)
     mean = pixel_means(row, column, shares)
     # two pixels of differing shares side by side are an edge, too; so are those at the end of what is seen
@@ -123,10 +122,10 @@ def test_many_rays_only_where_light_and_dark_meet(kind):
     apart = ndimage.maximum_filter(filled, 3) - ndimage.minimum_filter(filled, 3)
     near = ndimage.binary_dilation(apart > 0, np.ones((3, 3)), 2)
     tracer.rays = 0
-    lamp_shares(row, column, points, normals, emitter, spread, tracer)
+    lamp_shares(row, column, points, normals, emitter, tracer)
     allowed = int(near[row // SUPERSAMPLE, column // SUPERSAMPLE].sum())
     assert near.mean() < 0.8
-    assert tracer.rays <= len(row) + allowed * spread.points
+    assert tracer.rays <= len(row) + allowed * POINTS
 
 
 def test_a_penumbra_is_looked_at_to_its_end():
@@ -135,8 +134,8 @@ def test_a_penumbra_is_looked_at_to_its_end():
     model = over_ground()
     emitter, tracer = window(model), Tracer(model.scene)
     row, column, points, normals = samples(model)
-    found = lamp_shares(row, column, points, normals, emitter, SOFT_SPREAD, tracer)
-    patterns = lamp_patterns(emitter, SOFT_SPREAD.points, np.array(SOFT_SPREAD.phases, np.int32))
+    found = lamp_shares(row, column, points, normals, emitter, tracer)
+    patterns = lamp_patterns(emitter, POINTS, np.array(PHASES, np.int32))
     which = (row % 2 * 2 + column % 2).astype(np.int32)
     everywhere = seen_shares(*lamp_sight(points, normals, emitter, patterns, which, tracer))
     skipped = found != everywhere
@@ -154,8 +153,8 @@ def test_few_samples_are_not_left_to_chance():
     emitter, tracer = lamp(model), Counting(model.scene)
     row, column = np.array([[8, 8, 9, 9], [4, 5, 4, 5]], np.int32)
     points = np.tile([500.0, 0.0, -100.0], (4, 1))
-    shares = lamp_shares(row, column, points, np.tile([0.0, 0.0, 1.0], (4, 1)), emitter, HARD_SPREAD, tracer)
-    assert tracer.rays == 4 + 4 * HARD_SPREAD.points
+    shares = lamp_shares(row, column, points, np.tile([0.0, 0.0, 1.0], (4, 1)), emitter, tracer)
+    assert tracer.rays == 4 + 4 * POINTS
     assert (shares == 1.0).all()
 
 
@@ -163,7 +162,7 @@ def test_no_samples():
     """Nothing in, nothing out."""
     model = over_ground()
     none, flat = np.zeros(0, np.int32), np.zeros((0, 3))
-    assert lamp_shares(none, none, flat, flat, lamp(model), HARD_SPREAD, Tracer(model.scene)).shape == (0,)
+    assert lamp_shares(none, none, flat, flat, lamp(model), Tracer(model.scene)).shape == (0,)
 
 
 def test_a_place_in_the_picture_changes_only_the_probes():
@@ -171,28 +170,17 @@ def test_a_place_in_the_picture_changes_only_the_probes():
     model = over_ground()
     emitter, tracer = lamp(model), Tracer(model.scene)
     row, column, points, normals = samples(model)
-    here = lamp_shares(row, column, points, normals, emitter, HARD_SPREAD, tracer)
+    here = lamp_shares(row, column, points, normals, emitter, tracer)
     moved = (row + np.int32(16), column + np.int32(8))
-    assert np.array_equal(lamp_shares(*moved, points, normals, emitter, HARD_SPREAD, tracer), here)
+    assert np.array_equal(lamp_shares(*moved, points, normals, emitter, tracer), here)
 
 
-def test_large_lamps_are_spread_wider():
-    """A window's shadows are soft, a small lamp's are not."""
-    model = over_ground()
-    assert spread_for(window(model), model) is SOFT_SPREAD
-    assert spread_for(lamp(model), model) is HARD_SPREAD
-
-
-@pytest.mark.parametrize(
-    ("spread", "shape", "rms"),
-    [(HARD_SPREAD, "disc", 0.024), (HARD_SPREAD, "rectangle", 0.024), (SOFT_SPREAD, "disc", 0.015),
-     (SOFT_SPREAD, "rectangle", 0.015)],
-)  # fmt: skip
-def test_edges_part_the_lamp_points_as_they_part_the_lamp(spread, shape, rms):
+@pytest.mark.parametrize(("shape", "rms"), [("disc", 0.015), ("rectangle", 0.015)])
+def test_edges_part_the_lamp_points_as_they_part_the_lamp(shape, rms):
     """Straight edges in 24 directions, evenly spaced over the lamp's share: the points' share is that, to a fraction of
     a step rms."""
     flat = Emitter("key", shape, [0, 0, 1], [0, 0, -1], [1, 0, 0], [0, 1, 0], 1.0)
-    points = lamp_patterns(flat, spread.points, np.array(spread.phases, np.int32))[..., :2].reshape(-1, 2)
+    points = lamp_patterns(flat, POINTS, np.array(PHASES, np.int32))[..., :2].reshape(-1, 2)
     side = (np.arange(600) + 0.5) / 300 - 1
     x, y = (grid.ravel() for grid in np.meshgrid(side, side))
     inside = np.hypot(x, y) < 1 if shape == "disc" else np.ones(x.size, np.bool_)
