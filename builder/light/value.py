@@ -41,12 +41,6 @@ def lightness(luminance: ArrayLike) -> Floats:
     return np.where(y > _CIE_KNEE, 116.0 * np.cbrt(y) - 16.0, y * (29 / 3) ** 3)
 
 
-def luminance_of_lightness(l_star: ArrayLike) -> Floats:
-    """Relative luminance, any shape, of CIE L* 0..100 (clipped). Source: ISO/CIE 11664-4."""
-    star = np.clip(np.asarray(l_star, np.float64), 0.0, 100.0)
-    return np.where(star > 8.0, ((star + 16.0) / 116.0) ** 3, star / (29 / 3) ** 3)
-
-
 def srgb_encode(luminance: ArrayLike) -> Floats:
     """Encoded grey 0..1, any shape, of relative luminance 0..1 (clipped). Source: IEC 61966-2-1."""
     y = np.clip(np.asarray(luminance, np.float64), 0.0, 1.0)

@@ -66,8 +66,3 @@ KINDS: tuple[PlateKind, ...] = (
         make=partial(make_values, steps=9),
     ),
 )
-
-
-def kind_named(name: str) -> PlateKind | None:
-    """The plate kind of that name, or ``None``."""
-    return next((kind for kind in KINDS if kind.name == name), None)

@@ -9,12 +9,10 @@ from __future__ import annotations
 
 import math
 
-from builder.study.description import Lamp, Lighting, View
+from builder.study.description import Lamp, View
 
 _CLOSE_TO_AXIS = 0.26
 """A lamp within 15 degrees of the line of sight (sine 0.26) has no side to speak of."""
-
-_STOPS_WORDS = {-1: "half", -2: "a quarter of", -3: "an eighth of", -4: "a sixteenth of", 0: "the same as", 1: "twice"}
 
 
 def turned(angle_deg: float) -> float:
@@ -134,34 +132,6 @@ def shadow_falls(view: View, lamp: Lamp) -> str:
     return side
 
 
-def lamp_words(lamp: Lamp) -> str:
-    """A lamp as it stands round the model: ``in front on its left, high``."""
-    swing = turned(lamp.bearing_deg)
-    side = "left" if swing > 0 else "right"
-    rise = lamp.elevation_deg
-    if rise >= 75:
-        return "almost straight above"
-    if rise <= -75:
-        return "almost straight below"
-    if abs(swing) <= 15:
-        place = "in front"
-    elif abs(swing) < 75:
-        place = f"in front on its {side}"
-    elif abs(swing) <= 105:
-        place = f"at its {side} side"
-    elif abs(swing) < 165:
-        place = f"behind on its {side}"
-    else:
-        place = "behind"
-    if rise > 25:
-        return f"{place}, high"
-    if rise > 8:
-        return f"{place}, a little above its middle"
-    if rise >= -8:
-        return f"{place}, level with its middle"
-    return f"{place}, low"
-
-
 def length_words(length_mm: float) -> str:
     """A length for a person: 8.5 mm, 45 mm, 120 cm, 2.4 m; three figures at most."""
     if length_mm < 9.95:
@@ -169,47 +139,3 @@ def length_words(length_mm: float) -> str:
     if length_mm < 999.5:
         return f"{length_mm:.0f} mm"
     return f"{length_mm / 1000:.2f}".rstrip("0").removesuffix(".") + " m"
-
-
-def _stops_words(stops: float) -> str:
-    near = round(stops)
-    if abs(stops - near) < 0.05 and near in _STOPS_WORDS:
-        return f"{_STOPS_WORDS[near]} the key's strength" if near else "the same strength as the key"
-    times = 2.0 ** abs(stops)
-    return f"{times:.1f} times {'stronger' if stops > 0 else 'weaker'} than the key"
-
-
-def _size_words(lamp: Lamp, size_mm: float) -> str:
-    width, height = (length_words(side.mm(size_mm)) for side in (lamp.width, lamp.height))
-    return f"a round lamp {width} across" if lamp.shape == "disc" else f"a lamp {width} wide and {height} high"
-
-
-def lighting_set_up(lighting: Lighting, size_mm: float) -> tuple[str, ...]:
-    """Sentences for setting the lighting up at a table round a model whose greatest extent is ``size_mm``.
-
-    Distances run from the model's middle; the two that a person measures are along the table and up from the middle's
-    height (distance times the cosine and the sine of the lamp's elevation).
-    """
-    lines = []
-    for role, lamp in lighting.lamps():
-        distance = lamp.distance.mm(size_mm)
-        rise = math.radians(lamp.elevation_deg)
-        along, up = distance * math.cos(rise), distance * math.sin(rise)
-        way = "above" if up >= 0 else "below"
-        swing = turned(lamp.bearing_deg)
-        if abs(lamp.elevation_deg) >= 75:
-            # the side hardly matters and the two measures say nothing useful
-            place = f"almost straight {way} it"
-        elif abs(swing) < 0.5:
-            place = "straight in front of it"
-        elif abs(swing) > 179.5:
-            place = "straight behind it"
-        else:
-            place = f"{abs(swing):.0f}° round from its front to its {'left' if swing > 0 else 'right'}"
-        strength = "" if role == "key" else f" It gives {_stops_words(lamp.stops)}."
-        height = "level with its middle" if abs(up) < 1 else f"{length_words(abs(up))} {way} its middle"
-        lines.append(
-            f"{role.capitalize()}: {_size_words(lamp, size_mm)}, {place}, {length_words(distance)} from the model's "
-            f"middle ({length_words(along)} along the table, {height}).{strength}"
-        )
-    return tuple(lines)

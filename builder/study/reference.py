@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from importlib.resources import files
-from pathlib import Path
 
 import click
 
@@ -70,12 +69,6 @@ def reference() -> str:
         key = f"Key: {_lamp_words(lighting.key)}. Ambient: {lighting.ambient_stops:g} stops."
         parts += [f"### {lighting.title.lower()}", lighting.about, key]
     return "\n\n".join(parts) + "\n"
-
-
-def write_reference(path: Path) -> None:
-    """Write the page to ``path``."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(reference(), encoding="utf-8")
 
 
 def _table(group: Group) -> str:

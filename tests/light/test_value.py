@@ -11,7 +11,6 @@ from builder.light.value import (
     codes_of_luminance,
     lightness,
     luminance_of_codes,
-    luminance_of_lightness,
     luminance_of_value,
     srgb_decode,
     srgb_encode,
@@ -20,7 +19,6 @@ from builder.light.value import (
 
 PAIRS = [
     (luminance_of_value, value_of_luminance, 10.0),
-    (luminance_of_lightness, lightness, 100.0),
     (srgb_decode, srgb_encode, 1.0),
 ]
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from builder.plates.plate import Plate
-from builder.plates.registry import KINDS, kind_named
+from builder.plates.registry import KINDS
 from tests.plates.known_light import picture
 from tests.plates.test_values import hills
 
@@ -22,7 +22,6 @@ def test_names_are_slugs_and_differ():
     assert len(BY_NAME) == len({kind.title for kind in KINDS}) == len(KINDS)
     assert list(BY_NAME) == ["tone", "values-2", "values-3", "values-5", "values-9"]
     assert all(name.replace("-", "").isalnum() and name == name.lower() for name in BY_NAME)
-    assert kind_named("values-3") is BY_NAME["values-3"] and kind_named("values-4") is None
 
 
 @pytest.mark.parametrize("name", BY_NAME)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.prompts import words
-from builder.study.description import Length, Lighting, View
+from builder.study.description import View
 from builder.study.presets import PRESETS
 from tests.prompts.described import lamp, view
 
@@ -132,40 +132,9 @@ def test_views_of_a_set_are_told_apart() -> None:
                     assert words.view_words(one) != words.view_words(other) or one is other
 
 
-LAMPS = {
-    (0, 0): "in front, level with its middle",
-    (-45, 45): "in front on its right, high",
-    (90, 15): "at its left side, a little above its middle",
-    (-135, 30): "behind on its right, high",
-    (180, -20): "behind, low",
-    (30, 80): "almost straight above",
-}
-
-
-@pytest.mark.parametrize("place", LAMPS)
-def test_lamps_are_told_as_they_stand_round_the_model(place: tuple[int, int]) -> None:
-    assert words.lamp_words(lamp(*place)) == LAMPS[place]
-
-
 LENGTHS = {8.0: "8 mm", 8.46: "8.5 mm", 45.4: "45 mm", 999.4: "999 mm", 999.6: "1 m", 1200: "1.2 m", 2345: "2.35 m"}
 
 
 @pytest.mark.parametrize("length", LENGTHS)
 def test_lengths_are_told_in_three_figures(length: float) -> None:
     assert words.length_words(length) == LENGTHS[length]
-
-
-def test_set_up_gives_the_two_lengths_a_person_can_measure() -> None:
-    """Along the table: distance times cos 30 degrees; up: half the distance (textbook trigonometry)."""
-    key = lamp(-45.0, 30.0)
-    fill = replace(lamp(60.0, 0.0, stops=-2.0), shape="rectangle", height=Length(450.0))
-    rim = replace(lamp(180.0, 80.0, stops=0.5), distance=Length(900.0))
-    told = words.lighting_set_up(Lighting("three", "Three", key, fill, rim), 300.0)
-    assert told == (
-        "Key: a round lamp 90 mm across, 45° round from its front to its right, 1.2 m from the model's middle "
-        "(1.04 m along the table, 600 mm above its middle).",
-        "Fill: a lamp 90 mm wide and 450 mm high, 60° round from its front to its left, 1.2 m from the model's middle "
-        "(1.2 m along the table, level with its middle). It gives a quarter of the key's strength.",
-        "Rim: a round lamp 90 mm across, almost straight above it, 900 mm from the model's middle "
-        "(156 mm along the table, 886 mm above its middle). It gives 1.4 times stronger than the key.",
-    )

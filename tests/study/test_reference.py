@@ -9,7 +9,7 @@ from builder.study import schema
 from builder.study.groups import Group
 from builder.study.lightings import LIGHTINGS
 from builder.study.presets import PRESETS
-from builder.study.reference import COMMAND, reference, write_reference
+from builder.study.reference import COMMAND, reference
 
 PAGE = Path(__file__).parents[2] / "content" / "reference" / "study-file.md"
 
@@ -23,11 +23,6 @@ def test_the_command_in_the_message_is_the_one_that_writes_the_page():
     # the message above is of use only if its command works
     target = re.fullmatch(r"python -m builder\.study\.reference > (\S+)", COMMAND)
     assert target and (PAGE.parents[2] / target[1]) == PAGE
-
-
-def test_writing_makes_the_folder(tmp_path):
-    write_reference(tmp_path / "new" / "page.md")
-    assert (tmp_path / "new" / "page.md").read_text(encoding="utf-8") == reference()
 
 
 def test_every_field_set_of_views_and_lighting_has_its_row_or_heading():
