@@ -39,8 +39,8 @@ def shaded(triangles: Triangles, crease_deg: float) -> Shaded:
     """The triangles with smooth normals that break at edges which bend by more than ``crease_deg``.
 
     The faces round a point are grouped by the edges there that bend less; each group has one normal, the mean of its
-    faces' weighted by their angles at the point (Thürmer and Wüthrich 1998). Slivers take the direction of the
-    neighbour across their longest side.
+    faces' weighted by their angles at the point (Thürmer and Wüthrich 1998). A face that this mean would look away from
+    keeps its own. Slivers take the direction of the neighbour across their longest side.
     """
     edges = edges_of(triangles)
     direction = _directions(triangles, edges)
@@ -72,6 +72,12 @@ def shaded(triangles: Triangles, crease_deg: float) -> Shaded:
     normals = np.where(length > 1e-9, sums / np.maximum(length, 1e-9), direction[first])
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     points = point[order]
+    # round a sharp point faces that bend little each may add up until the mean lies behind one of them: it stays flat
+    facing = np.repeat(direction, 3, axis=0)
+    behind = np.flatnonzero(np.einsum("ij,ij->i", facing, normals[vertex]) <= 0.0)
+    vertex[behind] = groups + np.arange(len(behind))
+    normals = np.concatenate([normals, facing[behind]])
+    points = np.concatenate([points, corner_point[behind]])
     return Shaded(triangles.vertices[points], vertex.reshape(-1, 3), normals, points)
 
 

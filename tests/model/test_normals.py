@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from builder.model.normals import shaded
@@ -76,6 +76,7 @@ def test_a_sliver_does_not_smooth_the_crease_it_lies_in() -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.floats(5.0, 120.0))
+@example(13333, 62.0)  # a chain of bends, each under the crease, that together turn further than a right angle
 def test_normals_are_unit_turn_with_the_form_and_flip_with_it(seed: int, crease: float) -> None:
     # any convex form, any crease: unit normals on the outer side of every face, the same after turning the form, and
     # opposite after turning its faces over
