@@ -17,7 +17,7 @@ from rich.console import Console
 
 from builder.camera.look import Method
 from builder.errors import Notice, PromptError
-from builder.jobs.lights import LightDone, LightJob
+from builder.jobs.lights import LightDone, LightJob, TransportJob
 from builder.jobs.models import ModelDone, ModelJob
 from builder.jobs.views import ShownDone, ViewDone, ViewJob
 from builder.pack import Pack, PlateFile, ShownView, StudyPack, StudyView
@@ -29,7 +29,7 @@ from builder.study.description import Lighting, Study, View
 from builder.study.read import find_studies
 from builder.work import Bars, crew, do_all, processors
 
-Job = TypeVar("Job", ModelJob, LightJob, ViewJob)
+Job = TypeVar("Job", ModelJob, TransportJob, LightJob, ViewJob)
 Done = TypeVar("Done")
 
 
@@ -93,8 +93,18 @@ def make_pack(
             model_jobs = [ModelJob(study, store) for study in studies]
             made = _all(team, "models", model_jobs, ModelJob.find, ModelJob.run, bars)
         with report.timed("light"):
-            light_jobs = [LightJob(study, store, model) for study, model in zip(studies, made, strict=True)]
-            lit = _all(team, "light", light_jobs, LightJob.find, LightJob.run, bars)
+            light_jobs = [
+                LightJob(study, lighting, store, model)
+                for study, model in zip(studies, made, strict=True)
+                for lighting in study.lightings
+            ]
+            unlit = {job.study.name: job.transport() for job in light_jobs if job.find() is None}
+            _all(team, "transport", list(unlit.values()), TransportJob.find, TransportJob.run, bars)
+            solved = iter(_all(team, "light", light_jobs, LightJob.find, LightJob.run, bars))
+            lit = [tuple(itertools.islice(solved, len(study.lightings))) for study in studies]
+        report.used.update(("model", model.key) for model in made)
+        report.used.update(("transport", job.transport().key()) for job in light_jobs)
+        report.used.update(("lit", light.key) for lights in lit for light in lights)
         with report.timed("plates"):
             view_jobs = [
                 ViewJob(study, store, view, model.key, lights, options.camera)
@@ -162,7 +172,8 @@ def _study_pack(
         report.rendered += done.rendered
         report.reused += done.reused
         report.bytes += sum(entry.size for one in done.shown.values() for entry in one.plates.values())
-        report.used.update((entry.stage, entry.key) for one in done.shown.values() for entry in one.plates.values())
+        for one in done.shown.values():
+            report.used.update((entry.stage, entry.key) for entry in (one.entry, *one.plates.values()))
     notices = (*model.notices, *(notice for done in seen for notice in done.notices))
     report.studies += 1
     report.views += len(views)

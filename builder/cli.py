@@ -111,7 +111,8 @@ def _say(report: Report, site: Path, freed: int) -> None:
         click.echo(f"note: {notice.sentence()}")
     times = ", ".join(f"{stage} {seconds:.1f} s" for stage, seconds in report.seconds.items())
     click.echo(
-        f"{report.studies} studies, {report.views} views, {report.rendered + report.reused} plates "
+        f"{report.studies} {'study' if report.studies == 1 else 'studies'}, {report.views} views, "
+        f"{report.rendered + report.reused} plates "
         f"({report.rendered} made, {report.reused} from the store), {report.bytes / 1e6:.1f} MB of pictures, "
         f"{sum(report.seconds.values()):.1f} s ({times})."
     )

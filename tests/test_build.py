@@ -193,6 +193,8 @@ def test_tidy_keeps_what_the_pack_stands_on(project: Path) -> None:
     study = project / "models" / "ball" / "study.yml"
     study.write_text(STUDY.replace("  - side lamp\n", ""))
     assert "Freed" in build(project, "--tidy")
+    kept = {stage.name: len(list(stage.iterdir())) for stage in (project / ".castwalk").iterdir()}
+    assert kept == {"facts": 2, "lit": 1, "model": 1, "plate": PLATES // 2, "transport": 1, "unfinished": 0}
     assert counts(build(project)) == (0, PLATES // 2)
     study.write_text(STUDY)
     assert counts(build(project)) == (PLATES // 2, PLATES // 2)

@@ -1,4 +1,4 @@
-"""Solving the lightings of a study on its model."""
+"""Light on a model: what its surface sees, and each lighting solved."""
 
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ from typing import Any
 import numpy as np
 
 from builder.code import code_digest, library_versions
+from builder.errors import LightError, Problem
+from builder.jobs import held
 from builder.jobs.models import ModelDone
-from builder.light.files import load_transport, save_lit, save_transport
+from builder.light.files import save_lit, save_transport
 from builder.light.lamps import place
 from builder.light.lit import LightFacts
 from builder.light.solve import solve
-from builder.light.transport import Transport, gather
-from builder.model.files import load_model
+from builder.light.transport import gather
 from builder.model.model import Model
 from builder.pack import LampPlace
 from builder.plates.edges import mixed_faces
@@ -37,14 +38,15 @@ class LightDone:
 
 
 @dataclass(frozen=True, slots=True)
-class LightJob:
-    """Solve every lighting of a study on its model."""
+class TransportJob:
+    """Gather what the surface of a study's model sees of itself and the sky: once, for all its lightings."""
 
     study: Study
     store: Store
     model: ModelDone
 
-    def _transport_key(self) -> str:
+    def key(self) -> str:
+        """Everything the transport depends on."""
         return key_of(
             "transport",
             {
@@ -54,56 +56,64 @@ class LightJob:
             },
         )
 
-    def key(self, lighting: Lighting) -> str:
+    def find(self) -> str | None:
+        """Its key, if it is in the store."""
+        key = self.key()
+        return None if self.store.find("transport", key) is None else key
+
+    def run(self) -> str:
+        """Its key, made if it is not there; LightError, before the slow part, if a lamp stands where none can."""
+        key = self.key()
+        model = held.model(self.store, self.model.key)
+        problems = [problem for lighting in self.study.lightings for problem in _misplaced(lighting, model)]
+        if problems:
+            raise LightError(problems)
+        transport = gather(model)
+        self.store.put("transport", key, lambda folder: save_transport(transport, folder / "transport.npz"))
+        return key
+
+
+@dataclass(frozen=True, slots=True)
+class LightJob:
+    """Solve one lighting of a study on its model; its transport must be in the store."""
+
+    study: Study
+    lighting: Lighting
+    store: Store
+    model: ModelDone
+
+    def key(self) -> str:
         """Everything a solved lighting depends on; its words do not matter."""
-        plain = dataclasses.asdict(lighting)
+        plain = dataclasses.asdict(self.lighting)
         del plain["title"], plain["about"]
         return key_of(
             "lit",
             {
-                "transport": self._transport_key(),
+                "transport": self.transport().key(),
                 "lighting": plain,
                 "finish": dataclasses.asdict(self.study.finish),
-                "code": code_digest("builder.light.solve"),
-                "libraries": library_versions("numpy", "numba", "embreex"),
+                "code": [code_digest("builder.light.solve"), code_digest("builder.plates.edges")],
+                "libraries": library_versions("numpy", "numba", "scipy", "embreex"),
             },
         )
 
-    def find(self) -> tuple[LightDone, ...] | None:
-        """The lightings as kept in the store, if every one is there."""
-        found = [self._find(lighting) for lighting in self.study.lightings]
-        return None if None in found else tuple(done for done in found if done is not None)
+    def transport(self) -> TransportJob:
+        """The job whose result this one needs."""
+        return TransportJob(self.study, self.store, self.model)
 
-    def run(self) -> tuple[LightDone, ...]:
-        """Find or make them; LightError if a lamp stands where none can."""
-        model = load_model(self.store.root / "model" / self.model.key)
-        transport: Transport | None = None
-        done = []
-        for lighting in self.study.lightings:
-            one = self._find(lighting)
-            if one is None:
-                place(lighting, model)  # fails before the slow part
-                transport = transport or self._transport(model)
-                one = self._solve(model, lighting, transport)
-            done.append(one)
-        return tuple(done)
-
-    def _find(self, lighting: Lighting) -> LightDone | None:
-        key = self.key(lighting)
+    def find(self) -> LightDone | None:
+        """The lighting as kept in the store, if it is there."""
+        key = self.key()
         entry = self.store.find("lit", key)
-        return None if entry is None else _light_done(lighting.name, key, entry, reused=True)
+        return None if entry is None else _light_done(self.lighting.name, key, entry, reused=True)
 
-    def _transport(self, model: Model) -> Transport:
-        key = self._transport_key()
-        entry = self.store.find("transport", key)
-        if entry is not None:
-            return load_transport(entry.path("transport.npz"))
-        transport = gather(model)
-        self.store.put("transport", key, lambda folder: save_transport(transport, folder / "transport.npz"))
-        return transport
-
-    def _solve(self, model: Model, lighting: Lighting, transport: Transport) -> LightDone:
-        lit = solve(model, lighting, self.study.finish, transport)
+    def run(self) -> LightDone:
+        """Find or make it; LightError if a lamp stands where none can."""
+        found = self.find()
+        if found is not None:
+            return found
+        model = held.model(self.store, self.model.key)
+        lit = solve(model, self.lighting, self.study.finish, held.transport(self.store, self.transport().key()))
 
         def write(folder: Path) -> None:
             save_lit(lit, folder / "lit.npz")
@@ -121,8 +131,16 @@ class LightJob:
             plain = {"facts": dataclasses.asdict(lit.facts), "lamps": [dataclasses.asdict(lamp) for lamp in lamps]}
             (folder / "lit.json").write_text(json.dumps(plain, sort_keys=True), encoding="utf-8")
 
-        key = self.key(lighting)
-        return _light_done(lighting.name, key, self.store.put("lit", key, write), reused=False)
+        key = self.key()
+        return _light_done(self.lighting.name, key, self.store.put("lit", key, write), reused=False)
+
+
+def _misplaced(lighting: Lighting, model: Model) -> tuple[Problem, ...]:
+    try:
+        place(lighting, model)
+    except LightError as error:
+        return error.problems
+    return ()
 
 
 def _light_done(name: str, key: str, entry: Entry, *, reused: bool) -> LightDone:

@@ -1,4 +1,4 @@
-"""Making every plate of a view. Jobs of one model follow one another in a worker, which keeps it open."""
+"""Making every plate of a view."""
 
 from __future__ import annotations
 
@@ -10,19 +10,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
-from builder.arrays import Bools
 from builder.camera.eyes import place
-from builder.camera.look import Camera, Method, open_camera
+from builder.camera.look import Method
 from builder.code import code_digest, library_versions
 from builder.errors import Notice
+from builder.jobs import held
 from builder.jobs.lights import LightDone
-from builder.light.files import load_lit
-from builder.light.lit import Lit
-from builder.model.files import load_model
-from builder.model.model import Model
-from builder.model.tracer import Tracer
 from builder.plates.encode import encode, thumbnail
 from builder.plates.facts import view_facts
 from builder.plates.luminance import show
@@ -36,10 +29,11 @@ THUMB_PX = 480
 
 @dataclass(frozen=True, slots=True)
 class ShownDone:
-    """One view under one lighting: facts and, by plate kind, the store's entry."""
+    """One view under one lighting: facts and, by plate kind, the store's entry; ``entry`` is the facts' own."""
 
     facts: Mapping[str, FactValue]
     plates: Mapping[str, Entry]
+    entry: Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,14 +101,14 @@ class ViewJob:
         missing = [light for light in self.lights if found[light.name] is None]
         rendered = 0
         if missing:
-            model = _model(self.store, self.model_key)
+            model = held.model(self.store, self.model_key)
             eye, notices = place(self.view, model, self.study.picture)
-            camera = _camera(self.store, self.model_key, self.camera)
+            camera = held.camera(self.store, self.model_key, self.camera)
             sight = camera.look(eye)
             notices += camera.notices
             for light in missing:
-                lit, mixed = _lit(self.store, light.key)
-                shown = show(model, lit, sight, _tracer(self.store, self.model_key), mixed)
+                lit, mixed = held.lit(self.store, light.key)
+                shown = show(model, lit, sight, held.tracer(self.store, self.model_key), mixed)
                 plates = [kind.make(shown) for kind in KINDS]
                 for kind, plate in zip(KINDS, plates, strict=True):
                     rendered += self._keep(light, kind, plate)
@@ -157,7 +151,7 @@ class ViewJob:
             return None
         plain = json.loads(facts.path("facts.json").read_text(encoding="utf-8"))
         values = {name: tuple(value) if isinstance(value, list) else value for name, value in plain["facts"].items()}
-        return ShownDone(values, plates)
+        return ShownDone(values, plates, facts)
 
     def _done(self, shown: Mapping[str, ShownDone], rendered: int) -> ViewDone:
         facts = self.store.find("facts", self.facts_key(self.lights[0]))
@@ -184,29 +178,3 @@ def module_of(kind: PlateKind) -> str:
 
 def _write_json(plain: Any, name: str, folder: Path) -> None:
     (folder / name).write_text(json.dumps(plain, sort_keys=True), encoding="utf-8")
-
-
-# What a worker keeps open between jobs of one model. Keys are hashes of everything inside, so nothing goes stale.
-
-
-@functools.lru_cache(maxsize=1)
-def _model(store: Store, key: str) -> Model:
-    return load_model(store.root / "model" / key)
-
-
-@functools.lru_cache(maxsize=1)
-def _tracer(store: Store, key: str) -> Tracer:
-    return Tracer(_model(store, key).scene)
-
-
-@functools.lru_cache(maxsize=1)
-def _camera(store: Store, key: str, method: Method) -> Camera:
-    return open_camera(_model(store, key), method)
-
-
-@functools.lru_cache(maxsize=16)
-def _lit(store: Store, key: str) -> tuple[Lit, Bools]:
-    folder = store.root / "lit" / key
-    lit = load_lit(folder / "lit.npz")
-    packed = np.load(folder / "mixed.npy")
-    return lit, np.unpackbits(packed, axis=1).astype(np.bool_)

@@ -1,0 +1,52 @@
+"""What a worker keeps open between jobs of one model, which follow one another.
+
+Keys are hashes of everything inside, so nothing held goes stale.
+"""
+
+from __future__ import annotations
+
+import functools
+
+import numpy as np
+
+from builder.arrays import Bools
+from builder.camera.look import Camera, Method, open_camera
+from builder.light.files import load_lit, load_transport
+from builder.light.lit import Lit
+from builder.light.transport import Transport
+from builder.model.files import load_model
+from builder.model.model import Model
+from builder.model.tracer import Tracer
+from builder.store import Store
+
+
+@functools.lru_cache(maxsize=1)
+def model(store: Store, key: str) -> Model:
+    """The model of that key in the store."""
+    return load_model(store.root / "model" / key)
+
+
+@functools.lru_cache(maxsize=1)
+def tracer(store: Store, key: str) -> Tracer:
+    """Rays against the model of that key."""
+    return Tracer(model(store, key).scene)
+
+
+@functools.lru_cache(maxsize=1)
+def camera(store: Store, key: str, method: Method) -> Camera:
+    """A camera on the model of that key."""
+    return open_camera(model(store, key), method)
+
+
+@functools.lru_cache(maxsize=1)
+def transport(store: Store, key: str) -> Transport:
+    """What the surface of a model sees, by the transport's key."""
+    return load_transport(store.root / "transport" / key / "transport.npz")
+
+
+@functools.lru_cache(maxsize=16)
+def lit(store: Store, key: str) -> tuple[Lit, Bools]:
+    """A solved lighting and the triangles on which it must be traced, (lamps, m) bool."""
+    folder = store.root / "lit" / key
+    packed = np.load(folder / "mixed.npy")
+    return load_lit(folder / "lit.npz"), np.unpackbits(packed, axis=1).astype(np.bool_)
