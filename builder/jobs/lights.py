@@ -34,7 +34,6 @@ class LightDone:
     key: str
     facts: LightFacts
     lamps: tuple[LampPlace, ...]
-    reused: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +104,7 @@ class LightJob:
         """The lighting as kept in the store, if it is there."""
         key = self.key()
         entry = self.store.find("lit", key)
-        return None if entry is None else _light_done(self.lighting.name, key, entry, reused=True)
+        return None if entry is None else _light_done(self.lighting.name, key, entry)
 
     def run(self) -> LightDone:
         """Find or make it; LightError if a lamp stands where none can."""
@@ -132,7 +131,7 @@ class LightJob:
             (folder / "lit.json").write_text(json.dumps(plain, sort_keys=True), encoding="utf-8")
 
         key = self.key()
-        return _light_done(self.lighting.name, key, self.store.put("lit", key, write), reused=False)
+        return _light_done(self.lighting.name, key, self.store.put("lit", key, write))
 
 
 def _misplaced(lighting: Lighting, model: Model) -> tuple[Problem, ...]:
@@ -143,10 +142,10 @@ def _misplaced(lighting: Lighting, model: Model) -> tuple[Problem, ...]:
     return ()
 
 
-def _light_done(name: str, key: str, entry: Entry, *, reused: bool) -> LightDone:
+def _light_done(name: str, key: str, entry: Entry) -> LightDone:
     plain = json.loads(entry.path("lit.json").read_text(encoding="utf-8"))
     lamps = tuple(LampPlace(**{**lamp, "centre_mm": tuple(lamp["centre_mm"])}) for lamp in plain["lamps"])
-    return LightDone(name, key, LightFacts(**plain["facts"]), lamps, reused)
+    return LightDone(name, key, LightFacts(**plain["facts"]), lamps)
 
 
 def _triple(vector: Any) -> tuple[float, float, float]:

@@ -28,7 +28,6 @@ class ModelDone:
     ground_mm: float
     footprint_mm: tuple[tuple[float, float], ...]
     notices: tuple[Notice, ...]
-    reused: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +58,7 @@ class ModelJob:
         """The model as kept in the store, if it is there."""
         key = self.key()
         entry = self.store.find("model", key)
-        return None if entry is None else _model_done(key, entry, reused=True)
+        return None if entry is None else _model_done(key, entry)
 
     def run(self) -> ModelDone:
         """Find or make it; ModelError if the mesh cannot be used."""
@@ -75,10 +74,10 @@ class ModelJob:
             outline = body[ConvexHull(body).vertices].round(2).tolist()
             (folder / "footprint.json").write_text(json.dumps(outline), encoding="utf-8")
 
-        return _model_done(key, self.store.put("model", key, write), reused=False)
+        return _model_done(key, self.store.put("model", key, write))
 
 
-def _model_done(key: str, entry: Entry, *, reused: bool) -> ModelDone:
+def _model_done(key: str, entry: Entry) -> ModelDone:
     plain = json.loads(entry.path("model.json").read_text(encoding="utf-8"))
     outline = json.loads(entry.path("footprint.json").read_text(encoding="utf-8"))
     return ModelDone(
@@ -87,5 +86,4 @@ def _model_done(key: str, entry: Entry, *, reused: bool) -> ModelDone:
         ground_mm=plain["ground_mm"],
         footprint_mm=tuple((x, y) for x, y in outline),
         notices=tuple(Notice(**notice) for notice in plain["notices"]),
-        reused=reused,
     )

@@ -40,7 +40,6 @@ class ShownDone:
 class ViewDone:
     """One view under every lighting of its study."""
 
-    number: int
     eye_mm: tuple[float, float, float]
     distance_mm: float
     notices: tuple[Notice, ...]
@@ -154,12 +153,10 @@ class ViewJob:
         return ShownDone(values, plates, facts)
 
     def _done(self, shown: Mapping[str, ShownDone], rendered: int) -> ViewDone:
-        facts = self.store.find("facts", self.facts_key(self.lights[0]))
-        assert facts is not None
+        facts = shown[self.lights[0].name].entry
         plain = json.loads(facts.path("facts.json").read_text(encoding="utf-8"))
         total = sum(len(one.plates) for one in shown.values())
         return ViewDone(
-            number=self.view.number,
             eye_mm=tuple(plain["eye_mm"]),
             distance_mm=plain["distance_mm"],
             notices=tuple(Notice(**notice) for notice in plain["notices"]),

@@ -117,7 +117,7 @@ class Landmark:
 
 @dataclass(frozen=True, slots=True)
 class PromptChoice:
-    """Which prompt kinds the study offers, in order, and which lighting each view opens with (empty: the first)."""
+    """Which prompt kinds the study offers, in order, and how practised its students are."""
 
     kinds: tuple[str, ...]
     level: Literal["beginner", "steady", "advanced"] = "steady"
