@@ -199,21 +199,26 @@ def _opening(number: int, shown: Mapping[str, ShownDone]) -> str:
 
 def _shown_view(study: Study, view: View, lighting: Lighting, done: ShownDone, library: Library) -> ShownView:
     plates = {}
+    start = f"plates/{study.name}/{view.number:03d}/{lighting.name}"
     for kind in KINDS:
         entry = done.plates[kind.name]
         names = {name for name, _, _ in entry.files}
         plate = next(name for name in sorted(names) if name.startswith("plate."))
         thumb = "thumb.webp" if "thumb.webp" in names else None
-        stem = f"plates/{study.name}/{view.number:03d}/{lighting.name}-{kind.name}"
+        drawing = "outlines.svg" if "outlines.svg" in names else None
+        stem = f"{start}-{kind.name}"
         plates[kind.name] = PlateFile(
             kind=kind.name,
             path=entry.path(plate),
             thumb=entry.path(thumb) if thumb else None,
             address=f"{stem}{Path(plate).suffix}",
             thumb_address=f"{stem}-small.webp" if thumb else None,
+            drawing=entry.path(drawing) if drawing else None,
+            drawing_address=f"{stem}-outlines.svg" if drawing else None,
             width_px=study.picture.width_px,
             height_px=study.picture.height_px,
             bytes=entry.path(plate).stat().st_size,
             alt=alt_text(study, view, lighting, kind.title, done.facts),
         )
-    return ShownView(lighting, done.facts, plates, library.prompts(study, view, lighting, done.facts))
+    prompts = library.prompts(study, view, lighting, done.facts)
+    return ShownView(lighting, done.facts, f"{start}-facts.json", plates, prompts)

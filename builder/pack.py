@@ -16,13 +16,17 @@ from builder.study.description import Lighting, Study, View
 
 @dataclass(frozen=True, slots=True)
 class PlateFile:
-    """A plate as written to the store. ``address`` is its place in the site, ``plates/<study>/<number>/...``."""
+    """A plate as written to the store. ``address`` is its place in the site, ``plates/<study>/<number>/...``; the
+    ``drawing`` is the SVG of its outlines, where the kind has any.
+    """
 
     kind: str
     path: Path
     thumb: Path | None
     address: str
     thumb_address: str | None
+    drawing: Path | None
+    drawing_address: str | None
     width_px: int
     height_px: int
     bytes: int
@@ -31,10 +35,14 @@ class PlateFile:
 
 @dataclass(frozen=True, slots=True)
 class ShownView:
-    """One view under one lighting: its facts (names with unit suffixes), plates by kind, prompts by kind."""
+    """One view under one lighting: its facts (names with unit suffixes), plates by kind, prompts by kind.
+
+    ``facts_address`` is the place of the facts in the site, as a file for other programs.
+    """
 
     lighting: Lighting
     facts: Mapping[str, FactValue]
+    facts_address: str
     plates: Mapping[str, PlateFile]
     prompts: tuple[Prompt, ...]
 

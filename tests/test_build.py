@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import shutil
 import signal
@@ -13,8 +14,10 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
 
 from builder.cli import commands, main
+from builder.plates.fact_list import FACTS
 from builder.plates.registry import KINDS
 from tests.mini import STUDY, write_project
 
@@ -70,8 +73,32 @@ def test_build_says_what_to_open(built: Path) -> None:
     assert (site / "index.html").is_file()
     assert (site / "studies" / "ball" / "index.html").is_file()
     assert (site / "studies" / "ball" / "view-062.html").is_file()
-    pictures = [path for path in (site / "plates").rglob("*") if path.is_file() and "small" not in path.name]
+    pictures = [path for path in (site / "plates").rglob("*") if path.suffix in {".png", ".webp"}]
+    pictures = [path for path in pictures if "small" not in path.name]
     assert len(pictures) == PLATES
+
+
+def test_facts_are_published_as_their_schema_says(built: Path) -> None:
+    """A file for each view and lighting, found by the view's page, valid, and with every number that was measured."""
+    site = built / "site"
+    checker = Draft202012Validator(json.loads((site / "reference" / "facts.schema.json").read_text("utf-8")))
+    files = sorted((site / "plates").rglob("*-facts.json"))
+    kept = [json.loads(path.read_text("utf-8"))["facts"] for path in (built / ".castwalk").glob("facts/*/facts.json")]
+    assert len(files) == len(kept) == 2 * 2
+    for path in files:
+        told = json.loads(path.read_text("utf-8"))
+        checker.validate(told)
+        assert (path.parent / told["$schema"]).resolve() == site / "reference" / "facts.schema.json"
+        assert path == site / "plates" / told["study"] / f"{told['view']:03d}" / f"{told['lighting']}-facts.json"
+        facts = {name: entry["value"] for name, entry in told["facts"].items()}
+        assert (facts["number"], facts["lighting"]) == (told["view"], told["lighting"])
+        measured = next(each for each in kept if (each["number"], each["lighting"]) == (told["view"], told["lighting"]))
+        assert list(facts) == [name for name in FACTS if name in measured]
+        for name, value in facts.items():
+            near = value if isinstance(value, str | bool) else pytest.approx(value, rel=1e-5, abs=1e-12)
+            assert measured[name] == near
+        page = site / "studies" / "ball" / f"view-{told['view']:03d}.html"
+        assert f'href="../../{path.relative_to(site).as_posix()}"' in page.read_text("utf-8")
 
 
 def test_rebuild_makes_nothing(project: Path) -> None:

@@ -112,6 +112,8 @@ def _raster(model: Model) -> Finder:
         chosen = os.environ.setdefault("PYOPENGL_PLATFORM", "egl")
         if chosen != "egl":
             raise Unavailable(f"PYOPENGL_PLATFORM is {chosen!r}, and only 'egl' draws without a display")
+        # pyrender loads its window library, too, which otherwise wants those of a desktop
+        os.environ.setdefault("PYGLET_HEADLESS", "True")
     try:
         from builder.camera.raster import RasterFinder
     except (ImportError, OSError, AttributeError) as error:

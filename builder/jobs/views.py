@@ -18,9 +18,10 @@ from builder.jobs import held
 from builder.jobs.lights import LightDone
 from builder.plates.encode import encode, thumbnail
 from builder.plates.facts import view_facts
-from builder.plates.luminance import show
+from builder.plates.footing import find_footing
 from builder.plates.plate import FactValue, Plate, PlateKind
 from builder.plates.registry import KINDS
+from builder.plates.shown import show
 from builder.store import Entry, Store, key_of
 from builder.study.description import Study, View
 
@@ -65,8 +66,9 @@ class ViewJob:
             "lit": light.key,
             "view": [view.bearing_deg, view.eye_level_deg, view.distance.value, view.distance.in_sizes],
             "picture": dataclasses.asdict(self.study.picture),
+            "range": self.study.range,
             "camera": self.camera,
-            "code": [code_digest("builder.camera.look"), code_digest("builder.plates.luminance")],
+            "code": [code_digest("builder.camera.look"), code_digest("builder.plates.shown")],
             "libraries": library_versions("numpy", "numba", "embreex", "pyrender-maintained", "pillow"),
         }
 
@@ -105,9 +107,11 @@ class ViewJob:
             camera = held.camera(self.store, self.model_key, self.camera)
             sight = camera.look(eye)
             notices += camera.notices
+            stands = find_footing(model, sight)
             for light in missing:
                 lit, mixed = held.lit(self.store, light.key)
-                shown = show(model, lit, sight, held.tracer(self.store, self.model_key), mixed)
+                tracer = held.tracer(self.store, self.model_key)
+                shown = show(model, lit, sight, tracer, mixed, stands, self.study.range)
                 plates = [kind.make(shown) for kind in KINDS]
                 for kind, plate in zip(KINDS, plates, strict=True):
                     rendered += self._keep(light, kind, plate)
@@ -134,6 +138,8 @@ class ViewJob:
             (folder / f"plate.{suffix}").write_bytes(data)
             if kind.thumbed:
                 (folder / "thumb.webp").write_bytes(thumbnail(plate, THUMB_PX))
+            if plate.drawing:
+                (folder / "outlines.svg").write_bytes(plate.drawing)
 
         self.store.put("plate", key, write)
         return 1

@@ -20,3 +20,15 @@ def vertex_areas(surface: Surface) -> Floats:
     thirds = np.repeat(face_areas(surface) / 3.0, 3)
     areas: Floats = np.bincount(surface.faces.ravel(), thirds, len(surface.vertices)).astype(np.float64)
     return areas
+
+
+def piece_middles(side: int) -> Floats:
+    """Weights of a triangle's corners at the middles of its equal pieces, ``side`` along each side: (side^2, 3)."""
+    third = []
+    for row in range(side):
+        for column in range(side - row):
+            third.append((row + 1 / 3, column + 1 / 3))
+            if row + column < side - 1:
+                third.append((row + 2 / 3, column + 2 / 3))
+    u, v = np.array(third).T / side
+    return np.stack([1.0 - u - v, u, v], axis=1)

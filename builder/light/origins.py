@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numba
 import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles
+from builder.light.areas import face_areas
 from builder.light.edges import edges
 from builder.model.model import Surface
 
@@ -36,6 +39,39 @@ def vertex_origins(surface: Surface) -> Floats:
     move -= surface.normals * np.minimum(np.einsum("ij,ij->i", move, surface.normals), 0.0)[:, None]
     points: Floats = surface.vertices + move
     return points
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Patches:
+    """The triangles round each vertex on a border or crease: ``faces[starts[i] : starts[i + 1]]`` (int32); none round
+    other vertices. reach (k,) float64: their areas added up, for each vertex from its first triangle on, up to 1.
+    """
+
+    starts: Ints
+    faces: Ints
+    reach: Floats
+
+
+def border_patches(surface: Surface) -> Patches:
+    """What the vertices on a border or crease stand for.
+
+    Such a vertex lies in the very corner where two sides or bodies meet, where light may change by all there is within
+    a hair. So it looks out from all over its own triangles instead, and is given the mean.
+    """
+    border = _border(surface)
+    count = len(surface.vertices)
+    corner = surface.faces.ravel()
+    rows = np.flatnonzero(border[corner])
+    rows = rows[np.argsort(corner[rows], kind="stable")]
+    number = np.bincount(corner[rows], minlength=count)
+    starts = np.concatenate([[0], np.cumsum(number)])
+    area = np.maximum(face_areas(surface)[rows // 3], 1e-12)
+    total = np.cumsum(area)
+    before = np.concatenate([[0.0], total])[starts[:-1]]
+    whole = np.bincount(corner[rows], area, count)
+    owner = corner[rows]
+    reach = np.minimum((total - before[owner]) / whole[owner], 1.0)
+    return Patches(starts.astype(np.int32), (rows // 3).astype(np.int32), reach)
 
 
 def _border(surface: Surface) -> Bools:

@@ -13,6 +13,8 @@ from builder.arrays import Bools, Bytes, Floats, Ints, Singles
 from builder.light.areas import face_areas, vertex_areas
 from builder.light.buried import filled
 from builder.light.direct import vertex_irradiance
+from builder.light.evened import evened
+from builder.light.glare import glare
 from builder.light.lamps import place
 from builder.light.lit import LightFacts, Lit
 from builder.light.smooth import smoothed
@@ -27,10 +29,9 @@ room above for a true white."""
 BRIGHT_SHARE = 0.98
 """Share of the lit surface that is no brighter than that."""
 
-_GLARE = 2.0
-"""Direct light that is passed on, at most, against the most that the sculpture gets. The ground right under a low lamp
-may get a hundred times as much; that spot is too small to matter to the whole, but a few of the gathered rays meet it,
-and each would leave a sparkle."""
+GLARE = 2.0
+"""Light straight from the lamps that the gathered rays pass on, at most, against the most that the sculpture gets; see
+:mod:`builder.light.glare` for the rest."""
 _SETTLED = 1e-3
 _LEAST_BOUNCES, _MOST_BOUNCES = 2, 64
 _CHUNK = 1 << 12
@@ -59,8 +60,10 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
     area = vertex_areas(scene)
     body = np.arange(len(area)) < model.body_vertices
     dome = 2.0**lighting.ambient_stops
-    first = direct.sum(axis=0, dtype=np.float32)
-    rough, bounces = gathered(transport, albedo, np.minimum(first, _GLARE * first[body].max()), dome)
+    first = evened(scene, direct, unshadowed, transport.buried, emitters, tracer)
+    most = GLARE * float(first[body].max())
+    spill = glare(scene, first, most, albedo, emitters, tracer)
+    rough, bounces = gathered(transport, albedo, np.minimum(first, np.float32(most)), dome, spill)
     indirect = filled(scene, transport.buried, smoothed(scene, rough))
 
     irradiance = direct.sum(axis=0, dtype=np.float64) + indirect
@@ -89,21 +92,24 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
     )
 
 
-def gathered(transport: Transport, albedo: Singles, first: Singles, dome: float) -> tuple[Singles, int]:
-    """Indirect irradiance over pi: the dome's light, and the light ``first`` and the dome's going on from surface to
-    surface until a further bounce adds nowhere more than a thousandth of the mean.
+def gathered(
+    transport: Transport, albedo: Singles, first: Singles, dome: float, spill: Singles | float = 0.0
+) -> tuple[Singles, int]:
+    """Indirect irradiance over pi: the dome's light, what is spilled besides, and both and the light ``first`` going on
+    from surface to surface until a further bounce adds nowhere more than a thousandth of the mean.
 
     Args:
         transport: what each vertex sees.
         albedo: (n,) float32 reflectance.
         first: (n,) float32 irradiance over pi that sets out.
         dome: radiance of the sky.
+        spill: (n,) float32 irradiance over pi that arrives indirectly without being gathered.
 
     Returns:
         indirect (n,) float32, and how many bounces were followed.
 
     """
-    ambient = transport.sky * np.float32(dome)
+    ambient = (transport.sky * np.float32(dome) + spill).astype(np.float32)
     indirect = ambient
     for bounce in range(1, _MOST_BOUNCES + 1):
         following = ambient + _gather(transport.seen, albedo * (first + indirect))

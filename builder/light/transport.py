@@ -12,7 +12,7 @@ import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles, frozen
 from builder.light.buried import open_neighbours
-from builder.light.origins import LIFT, vertex_origins
+from builder.light.origins import LIFT, border_patches
 from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
 
@@ -26,6 +26,8 @@ DARK = -2
 
 _CHUNK_RAYS = 1 << 18
 _GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
+_PLASTIC = (0.7548776662466927, 0.5698402909980532)
+"""As in :mod:`builder.light.lamps`: even over the square, and out of step with the golden section."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +65,7 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
     tracer = Tracer(scene)
     grounded = bool((scene.parts == Part.GROUND).any())
     count = len(scene.vertices)
-    starts = vertex_origins(scene) + scene.normals * (LIFT * tracer.extent_mm)
+    patches = border_patches(scene)
     seen = np.full((count, rays), DARK, np.int32)
     turns = np.arange(rays) * (_GOLDEN * math.tau)
     spokes = np.stack([np.cos(turns), np.sin(turns)], axis=1)
@@ -75,7 +77,10 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
             np.zeros(((stop - start) * rays, 3), np.float32),
             np.zeros(((stop - start) * rays, 3), np.float32),
         )
-        _look(starts[start:stop], scene.normals[start:stop], start, spokes, origins, directions)
+        _look(
+            scene.vertices, scene.normals, scene.faces, patches.starts, patches.faces, patches.reach, start, stop,
+            spokes, LIFT * tracer.extent_mm, origins, directions,
+        )  # fmt: skip
         hits = tracer.first(origins, directions)
         _land(scene.vertices, scene.faces, directions, start, hits.face, hits.u, hits.v, grounded, seen[start:stop])
 
@@ -101,28 +106,64 @@ def _chance(vertex: int, number: int) -> float:
 
 
 @numba.njit(cache=True, nogil=True)
-def _look(starts: Floats, normals: Floats, first: int, spokes: Floats, origins: Singles, directions: Singles) -> None:
-    """Fill in rays over each hemisphere, in proportion to the cosine: an even pattern on the disc below it, raised."""
+def _look(
+    vertices: Floats, normals: Floats, corners: Ints, patch: Ints, patch_faces: Ints, reach: Floats, first: int,
+    end: int, spokes: Floats, lift: float, origins: Singles, directions: Singles,
+) -> None:  # fmt: skip
+    """Fill in rays over each hemisphere, in proportion to the cosine: an even pattern on the disc below it, raised.
+
+    They start a little above the vertex, or, where it has a patch of triangles, all over that: most in the middle,
+    where the vertex is, none at the rim.
+    """
     rays = len(spokes)
-    for i in range(len(starts)):
+    for i in range(first, end):
+        x, y, z = vertices[i]
         nx, ny, nz = normals[i]
-        # a frame round the normal: T. Duff et al., "Building an orthonormal basis, revisited", JCGT 6(1), 2017
-        sign = math.copysign(1.0, nz)
-        a = -1.0 / (sign + nz)
-        b = nx * ny * a
-        shift, turn = _chance(first + i, 0), math.tau * _chance(first + i, 1)
+        shift, turn = _chance(i, 0), math.tau * _chance(i, 1)
         cos_t, sin_t = math.cos(turn), math.sin(turn)
+        begin, stop = patch[i], patch[i + 1]
         for k in range(rays):
+            if stop > begin:
+                which = (shift + k * _PLASTIC[0]) % 1.0
+                face = begin
+                while reach[face] < which and face < stop - 1:
+                    face += 1
+                low = reach[face - 1] if face > begin else 0.0
+                # weight of the vertex itself, in proportion to itself over the triangle: the inverse of 3t^2 - 2t^3
+                inner = min(max((which - low) / max(reach[face] - low, 1e-12), 0.0), 1.0)
+                own = 0.5 - math.sin(math.asin(1.0 - 2.0 * inner) / 3.0)
+                side = (turn / math.tau + k * _PLASTIC[1]) % 1.0
+                x, y, z, nx, ny, nz = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+                others = 0
+                for c in range(3):
+                    at = corners[patch_faces[face], c]
+                    if at == i:
+                        weight = own
+                    else:
+                        weight = (1.0 - own) * (side if others == 0 else 1.0 - side)
+                        others += 1
+                    x, y, z = x + weight * vertices[at, 0], y + weight * vertices[at, 1], z + weight * vertices[at, 2]
+                    nx, ny, nz = (
+                        nx + weight * normals[at, 0],
+                        ny + weight * normals[at, 1],
+                        nz + weight * normals[at, 2],
+                    )
+                length = max(math.sqrt(nx * nx + ny * ny + nz * nz), 1e-12)
+                nx, ny, nz = nx / length, ny / length, nz / length
+            # a frame round the normal: T. Duff et al., "Building an orthonormal basis, revisited", JCGT 6(1), 2017
+            sign = math.copysign(1.0, nz)
+            a = -1.0 / (sign + nz)
+            b = nx * ny * a
             square = (k + shift) / rays
             out = math.sqrt(square)
-            x = out * (spokes[k, 0] * cos_t - spokes[k, 1] * sin_t)
-            y = out * (spokes[k, 0] * sin_t + spokes[k, 1] * cos_t)
-            z = math.sqrt(1.0 - square)
-            at = i * rays + k
-            origins[at, 0], origins[at, 1], origins[at, 2] = starts[i, 0], starts[i, 1], starts[i, 2]
-            directions[at, 0] = x * (1.0 + sign * nx * nx * a) + y * b + z * nx
-            directions[at, 1] = x * sign * b + y * (sign + ny * ny * a) + z * ny
-            directions[at, 2] = -x * sign * nx - y * ny + z * nz
+            p = out * (spokes[k, 0] * cos_t - spokes[k, 1] * sin_t)
+            q = out * (spokes[k, 0] * sin_t + spokes[k, 1] * cos_t)
+            r = math.sqrt(1.0 - square)
+            ray = (i - first) * rays + k
+            origins[ray, 0], origins[ray, 1], origins[ray, 2] = x + nx * lift, y + ny * lift, z + nz * lift
+            directions[ray, 0] = p * (1.0 + sign * nx * nx * a) + q * b + r * nx
+            directions[ray, 1] = p * sign * b + q * (sign + ny * ny * a) + r * ny
+            directions[ray, 2] = -p * sign * nx - q * ny + r * nz
 
 
 @numba.njit(cache=True, nogil=True)

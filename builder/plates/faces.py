@@ -1,4 +1,4 @@
-"""How the seen surface is turned: to which side, and into the light or away from it. Counted in samples."""
+"""To which side the seen surface is turned. Counted in samples."""
 
 from __future__ import annotations
 
@@ -32,20 +32,6 @@ def facing_shares(shown: Shown) -> dict[str, FactValue]:
     return {f"{name}_share": float(share) for name, share in zip(names, counts / counts.sum(), strict=True)}
 
 
-def family_shares(shown: Shown) -> dict[str, FactValue]:
-    """Shares of the sculpture seen in the light and in the shadow family of the key lamp; they sum to 1.
-
-    In the light: the shading normal faces the lamp's centre, and more than half of what the lamp gives arrives.
-    """
-    scene, sight, lit = shown.model.scene, shown.sight, shown.lit
-    on_subject = scene.parts == Part.MODEL
-    light, total = _count_light(
-        sight.face, sight.u, sight.v, scene.faces, on_subject, scene.vertices, scene.normals,
-        lit.direct[0], lit.open[0], lit.emitters[0].centre,
-    )  # fmt: skip
-    return {"light_share": light / total, "shadow_share": (total - light) / total}
-
-
 @njit(cache=True, nogil=True)
 def _samples_of_faces(face: Any, counted: Any) -> Any:
     """How many samples see each face that is counted, (m,) int64."""
@@ -56,32 +42,3 @@ def _samples_of_faces(face: Any, counted: Any) -> Any:
             if f >= 0 and counted[f]:
                 seen[f] += 1
     return seen
-
-
-@njit(cache=True, nogil=True)
-def _count_light(
-    face: Any, u: Any, v: Any, corners: Any, counted: Any, vertices: Any, normals: Any,
-    direct: Any, unshadowed: Any, lamp: Any,
-) -> Any:  # fmt: skip
-    light, total = 0, 0
-    for y in range(face.shape[0]):
-        for x in range(face.shape[1]):
-            f = face[y, x]
-            if f < 0 or not counted[f]:
-                continue
-            total += 1
-            a, b, c = corners[f]
-            q, r = u[y, x], v[y, x]
-            p = np.float32(1.0) - q - r
-            arrives = p * direct[a] + q * direct[b] + r * direct[c]
-            given = p * unshadowed[a] + q * unshadowed[b] + r * unshadowed[c]
-            if arrives <= np.float32(0.5) * given:
-                continue
-            cosine = 0.0
-            for k in range(3):
-                normal = p * normals[a, k] + q * normals[b, k] + r * normals[c, k]
-                point = p * vertices[a, k] + q * vertices[b, k] + r * vertices[c, k]
-                cosine += normal * (lamp[k] - point)
-            if cosine > 0.0:
-                light += 1
-    return light, total

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -9,125 +10,130 @@ from numba import njit
 
 from builder.arrays import Bools, Ints, Singles
 from builder.camera.sight import SUPERSAMPLE, Sight
-from builder.errors import PlateError, Problem
 from builder.light.direct import open_factors
 from builder.light.lit import Lit
 from builder.light.origins import shading_normals, smooth_points
-from builder.model.model import Model, Part
+from builder.model.model import Model
 from builder.model.tracer import Tracer
 from builder.plates.edges import mixed_faces
-from builder.plates.plate import Shown
 from builder.plates.shadows import lamp_shares
 
 
-def show(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> Shown:
-    """What plate kinds are given: luminance and subject of every pixel. Arguments as for :func:`luminance`.
+@dataclass(frozen=True, slots=True, eq=False)
+class PixelLight:
+    """Light on the pixels of a view, each (h, w) float32, relative and exposed.
 
-    Raises PlateError when the sculpture covers no pixel of this view.
+    luminance; key, the part of it that comes straight from the key lamp; key_open, that part as if nothing stood
+    between.
     """
-    subject = subject_pixels(model, sight)
-    if not subject.any():
-        raise PlateError(
-            Problem(
-                f"view {sight.eye.number}",
-                "the sculpture does not cover a single pixel",
-                "a view shows at least part of it",
-                "change the bearing, the eye level or the distance",
-            )
-        )
-    return Shown(model, sight, lit, luminance(model, lit, sight, tracer, mixed), subject)
+
+    luminance: Singles
+    key: Singles
+    key_open: Singles
 
 
-def subject_pixels(model: Model, sight: Sight) -> Bools:
-    """(h, w) bool, pixels more than half of whose samples lie on the sculpture."""
-    subject = np.zeros((sight.eye.height_px, sight.eye.width_px), np.bool_)
-    _mostly(sight.face, model.scene.parts == Part.MODEL, SUPERSAMPLE, subject)
-    return subject
-
-
-def luminance(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> Singles:
-    """Relative luminance of every pixel, exposed, (h, w) float32: the mean of its samples in linear light.
+def pixel_light(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> PixelLight:
+    """The light on every pixel, the mean of its samples.
 
     ``tracer`` holds the model's scene; ``mixed`` is :func:`~builder.plates.edges.mixed_faces` of ``lit``, worked out
     here when the caller has none. Samples of those triangles get each lamp's direct light traced, all others read the
-    light baked on the vertices; a sample that meets nothing shows the backdrop.
+    light baked on the vertices; a sample that meets nothing shows the backdrop, and nothing of the key.
     """
     if mixed is None:
         mixed = mixed_faces(model, lit)
     gain = (lit.facts.exposure * lit.reflectance.astype(np.float64))[model.scene.parts].astype(np.float32)
-    baked = (lit.direct.sum(axis=0, dtype=np.float64) + lit.indirect).astype(np.float32)
+    total = lit.direct.sum(axis=0, dtype=np.float64) + lit.indirect
+    baked = np.stack([total, lit.direct[0], lit.open[0]], axis=1).astype(np.float32)
     behind = np.float32(lit.facts.exposure * lit.backdrop)
-    pixels = np.zeros((sight.eye.height_px, sight.eye.width_px), np.float32)
+    pixels, key, key_open = np.zeros((3, sight.eye.height_px, sight.eye.width_px), np.float32)
     at = np.zeros(sight.face.size, np.int32)
     found = _read_baked(
-        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), SUPERSAMPLE, pixels, at
-    )
+        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), SUPERSAMPLE, pixels,
+        key, key_open, at,
+    )  # fmt: skip
     at = at[:found].copy()
     face, u, v = sight.face.ravel()[at], sight.u.ravel()[at], sight.v.ravel()[at]
     for lamp in range(len(lit.emitters)):
         on_edge = mixed[lamp][face]
-        _trace(model, lit, lamp, tracer, at[on_edge], face[on_edge], u[on_edge], v[on_edge], gain, pixels)
-    # Taking baked light away and putting traced light back may leave a rounding error below black.
-    return np.maximum(pixels, np.float32(0.0), out=pixels)
+        targets = (pixels, key, key_open) if lamp == 0 else (pixels,)
+        _trace(model, lit, lamp, tracer, at[on_edge], face[on_edge], u[on_edge], v[on_edge], gain, targets)
+    for picture in (pixels, key, key_open):
+        # Taking baked light away and putting traced light back may leave a rounding error below black.
+        np.maximum(picture, np.float32(0.0), out=picture)
+    return PixelLight(pixels, key, key_open)
 
 
 def _trace(
     model: Model, lit: Lit, lamp: int, tracer: Tracer, at: Ints, face: Ints, u: Singles, v: Singles, gain: Singles,
-    pixels: Singles,
+    pixels: tuple[Singles, ...],
 ) -> None:  # fmt: skip
     """Put the traced light of one lamp in the place of its baked light; at (n,) are flat indices of samples.
 
     Of the traced light only the visible share is taken, times the baked light without shadows, so that no seam shows
     against the triangles that are not traced. Where the terminator crosses the triangle the baked light bends within
-    it, and what the lamp gives unshadowed is worked out anew.
+    it, and what the lamp gives unshadowed is worked out anew. ``pixels``: the pictures to change; the luminance, and
+    for the key its own light with shadows and without.
     """
     emitter, corners = lit.emitters[lamp], model.scene.faces
-    row, column = np.divmod(at, np.int32(pixels.shape[1] * SUPERSAMPLE))
+    row, column = np.divmod(at, np.int32(pixels[0].shape[1] * SUPERSAMPLE))
     points, normals = smooth_points(model.scene, face, u, v), shading_normals(model.scene, face, u, v)
     shares = lamp_shares(row, column, points, normals, emitter, tracer)
-    crossed = np.flatnonzero((lit.open[lamp] <= 0)[corners].any(axis=1)[face] & (shares > 0))
-    given = _between(face, u, v, corners, lit.open[lamp])
+    crossed = np.flatnonzero((lit.open[lamp] <= 0)[corners].any(axis=1)[face])
+    baked_open = _between(face, u, v, corners, lit.open[lamp])
+    given = baked_open.copy()
     given[crossed] = emitter.radiance * open_factors(points[crossed], normals[crossed], emitter)
     change = given * shares - _between(face, u, v, corners, lit.direct[lamp])
-    _add(row // np.int32(SUPERSAMPLE), column // np.int32(SUPERSAMPLE), gain[face] * change, SUPERSAMPLE**2, pixels)
-
-
-@njit(cache=True, nogil=True)
-def _mostly(face: Any, counted: Any, side: int, pixels: Any) -> None:
-    """Mark the pixels more than half of whose samples lie on faces that are counted."""
-    for y in range(pixels.shape[0]):
-        for x in range(pixels.shape[1]):
-            count = 0
-            for j in range(side):
-                for i in range(side):
-                    f = face[y * side + j, x * side + i]
-                    if f >= 0 and counted[f]:
-                        count += 1
-            pixels[y, x] = 2 * count > side * side
+    y, x, strength = row // np.int32(SUPERSAMPLE), column // np.int32(SUPERSAMPLE), gain[face]
+    for picture, difference in zip(pixels, (change, change, given - baked_open), strict=False):
+        _add(y, x, strength * difference, SUPERSAMPLE**2, picture)
 
 
 @njit(cache=True, nogil=True)
 def _read_baked(
     face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, behind: Any, mixed: Any, side: int, pixels: Any,
-    at: Any,
+    key: Any, key_open: Any, at: Any,
 ) -> int:  # fmt: skip
-    """Fill in the mean baked light of each pixel; list the samples on mixed faces, pixel by pixel, and count them."""
+    """Fill in the mean baked light of each pixel; list the samples on mixed faces, pixel by pixel, and count them.
+
+    baked (n, 3) float32 per vertex: all light, the key's with shadows, the key's without. Light runs straight between
+    the corners of a triangle, so a pixel that lies within one is read once, in the middle of its samples.
+    """
     found = 0
+    samples = np.float32(side * side)
     for y in range(pixels.shape[0]):
         for x in range(pixels.shape[1]):
-            total = np.float32(0.0)
+            first = face[y * side, x * side]
+            whole = first >= 0
+            q, r = np.float32(0.0), np.float32(0.0)
+            for j in range(y * side, y * side + side):
+                for i in range(x * side, x * side + side):
+                    whole = whole and face[j, i] == first
+                    q += u[j, i]
+                    r += v[j, i]
+            if whole:
+                a, b, c = corners[first]
+                q, r = q / samples, r / samples
+                p = np.float32(1.0) - q - r
+                pixels[y, x] = gain[first] * (p * baked[a, 0] + q * baked[b, 0] + r * baked[c, 0])
+                key[y, x] = gain[first] * (p * baked[a, 1] + q * baked[b, 1] + r * baked[c, 1])
+                key_open[y, x] = gain[first] * (p * baked[a, 2] + q * baked[b, 2] + r * baked[c, 2])
             for j in range(y * side, y * side + side):
                 for i in range(x * side, x * side + side):
                     f = face[j, i]
                     if f < 0:
-                        total += behind
+                        pixels[y, x] += behind / samples
                         continue
-                    a, b, c = baked[corners[f, 0]], baked[corners[f, 1]], baked[corners[f, 2]]
-                    total += gain[f] * (a + u[j, i] * (b - a) + v[j, i] * (c - a))
                     if mixed[f]:
                         at[found] = j * face.shape[1] + i
                         found += 1
-            pixels[y, x] = total / np.float32(side * side)
+                    if whole:
+                        continue
+                    a, b, c = corners[f]
+                    q, r = u[j, i], v[j, i]
+                    p, part = np.float32(1.0) - q - r, gain[f] / samples
+                    pixels[y, x] += part * (p * baked[a, 0] + q * baked[b, 0] + r * baked[c, 0])
+                    key[y, x] += part * (p * baked[a, 1] + q * baked[b, 1] + r * baked[c, 1])
+                    key_open[y, x] += part * (p * baked[a, 2] + q * baked[b, 2] + r * baked[c, 2])
     return found
 
 

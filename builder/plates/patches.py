@@ -18,17 +18,17 @@ ALIKE = 0.02
 def patch_centres(shown: Shown) -> dict[str, FactValue]:
     """Centres of the darkest and the lightest sizable patch, as fractions of the silhouette's box from left and top.
 
-    A patch is a square of ``PATCH_SHARE`` of the box; its luminance is the mean over the subject's pixels in it. Only
-    patches centred on the subject whose square lies on it by three quarters or more are compared (by half, or at all,
-    where the subject is too thin for any). Where the darkest have others alike beside them, the centre of the largest
-    such area counts, or its point nearest to that; likewise for the lightest.
+    A patch is a square of ``PATCH_SHARE`` of the box; its luminance is the mean over the subject's pixels in it as
+    painted. Only patches centred on the subject whose square lies on it by three quarters or more are compared (by
+    half, or at all, where the subject is too thin for any). Where the darkest have others alike beside them, the centre
+    of the largest such area counts, or its point nearest to that; likewise for the lightest.
     """
     rows, columns = np.flatnonzero(shown.subject.any(axis=1)), np.flatnonzero(shown.subject.any(axis=0))
     box = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
     subject = shown.subject[box]
     side = max(1, round(PATCH_SHARE * max(subject.shape)))
     covered = _mean(subject.astype(np.float64), side)
-    mean = _mean(np.where(subject, shown.luminance[box], 0.0).astype(np.float64), side)
+    mean = _mean(np.where(subject, shown.drawn[box], 0.0).astype(np.float64), side)
     mean = np.divide(mean, covered, out=np.zeros_like(mean), where=covered > 0)
     for share in (0.75, 0.5, 0.0):
         allowed = subject & (covered >= share)

@@ -13,6 +13,7 @@ from builder.arrays import Bools, Bytes, Singles, frozen
 from builder.camera.sight import Sight
 from builder.light.lit import Lit
 from builder.model.model import Model
+from builder.plates.footing import Footing
 
 Number = float | int
 FactValue = Number | str | bool | tuple[Number, ...]
@@ -22,32 +23,46 @@ FactValue = Number | str | bool | tuple[Number, ...]
 class Shown:
     """What every plate kind is given: the model, what the eye sees of it, and the light on each pixel.
 
-    luminance (h, w) float32, relative, exposed, 0..1 (may exceed 1 before encoding); subject (h, w) bool, pixels whose
-    samples mostly lie on the sculpture; ``lit`` and ``sight`` for kinds that need causes, not only grey.
+    luminance (h, w) float32, relative, exposed, 0..1 (may exceed 1 before encoding); key (h, w) float32, the part of it
+    that comes straight from the key lamp, and key_open (h, w) float32, what that would be if nothing stood between (0
+    where the surface faces away); family (h, w) uint8, the :class:`~builder.plates.causes.Family`; drawn (h, w)
+    float32, the luminance that tone and value studies paint: the true one, or that brought into the range of a drawing
+    medium; subject (h, w) bool, pixels whose samples mostly lie on the
+    sculpture; ``footing``, ``lit`` and ``sight`` for kinds that need causes, not only grey.
     """
 
     model: Model
     sight: Sight
     lit: Lit
+    footing: Footing
     luminance: Singles
+    key: Singles
+    key_open: Singles
+    family: Bytes
+    drawn: Singles
     subject: Bools
 
     def __post_init__(self) -> None:
         """Freeze the pictures."""
         object.__setattr__(self, "luminance", frozen(self.luminance, "f4", (None, None)))
+        for name in ("key", "key_open", "drawn"):
+            object.__setattr__(self, name, frozen(getattr(self, name), "f4", self.luminance.shape))
+        object.__setattr__(self, "family", frozen(self.family, "u1", self.luminance.shape))
         object.__setattr__(self, "subject", frozen(self.subject, np.bool_, self.luminance.shape))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plate:
     """An encoded-ready picture: grey (h, w) uint8 sRGB codes; ``lossless`` says how it may be written; ``facts`` what
-    was measured while making it, by name with unit suffixes.
+    was measured while making it, by name with unit suffixes; ``drawing`` its outlines as SVG, one unit a pixel, empty
+    for a kind that has none.
     """
 
     kind: str
     grey: Bytes
     lossless: bool
     facts: Mapping[str, FactValue] = field(default_factory=dict)
+    drawing: bytes = b""
 
     def __post_init__(self) -> None:
         """Freeze the picture and the facts."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
+from builder.plates.families import make_families, make_light_shadow
 from builder.plates.plate import PlateKind
 from builder.plates.tone import make_tone
 from builder.plates.values import make_values
@@ -64,5 +65,28 @@ KINDS: tuple[PlateKind, ...] = (
         ),
         tolerance="exact",
         make=partial(make_values, steps=9),
+    ),
+    PlateKind(
+        name="families",
+        title="Light families",
+        teaches=(
+            "Every place is painted by the cause of its light, not by its grey: highlight, light and halftone where "
+            "the lamp arrives, core shadow, cast shadow and reflected light where it does not. Find the border between "
+            "the two families first: soft along the terminator, firm along cast edges. Then say the cause of each "
+            "shape before you choose its value."
+        ),
+        tolerance="exact",
+        make=make_families,
+    ),
+    PlateKind(
+        name="light-shadow",
+        title="Light and shadow only",
+        teaches=(
+            "The six families drawn together into two shapes, light and shadow, parted where the lamp stops arriving. "
+            "It is not the plate of two values: a dark halftone stays with the light here, and a bright reflected "
+            "light with the shadow. Draw the shadow as one flat shape, then lay this plate beside your drawing."
+        ),
+        tolerance="exact",
+        make=make_light_shadow,
     ),
 )

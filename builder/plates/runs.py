@@ -55,6 +55,13 @@ def painted(runs: Runs, colour: NDArray[Any], picture: NDArray[Any]) -> NDArray[
     return picture
 
 
+def areas_inside(runs: Runs, mask: Bools) -> NDArray[np.int64]:
+    """Of each shape how many pixels lie inside ``mask`` (h, w) bool, (k,)."""
+    areas = np.zeros(len(runs.area_px), np.int64)
+    _count(runs.first, runs.start, runs.stop, runs.shape, mask, areas)
+    return areas
+
+
 def borders(runs: Runs) -> tuple[Ints, Ints, NDArray[np.int64]]:
     """Pairs of shapes that touch, the smaller number first, and how many pixel sides they share; (p,) each, sorted."""
     count = len(runs.area_px)
@@ -146,3 +153,13 @@ def _paint(first: Any, start: Any, stop: Any, colour: Any, picture: Any) -> None
         for run in range(first[y], first[y + 1]):
             for x in range(start[run], stop[run]):
                 picture[y, x] = colour[run]
+
+
+@njit(cache=True, nogil=True)
+def _count(first: Any, start: Any, stop: Any, shape: Any, mask: Any, areas: Any) -> None:
+    for y in range(len(first) - 1):
+        for run in range(first[y], first[y + 1]):
+            inside = 0
+            for x in range(start[run], stop[run]):
+                inside += mask[y, x]
+            areas[shape[run]] += inside

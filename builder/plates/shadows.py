@@ -18,13 +18,33 @@ TILE_PX = 4
 """Side of the tiles in which no two samples probe the same lamp point."""
 FEWEST_PROBES = 12
 """A pixel with fewer probes than this in it and round it counts as torn: they are too few to find a thin shadow."""
+FIRST_POINTS = 4
+"""Lamp points that each sample of a torn pixel looks at first."""
+BLOCK_PX = 3
+"""Side of the squares that a wide penumbra is averaged over."""
+FIRST_PHASES = (
+    (224, 142, 218, 38, 218, 57),
+    (181, 134, 92, 28, 221, 96),
+    (238, 233, 199, 191, 139, 7),
+    (90, 23, 1, 58, 189, 122),
+    (13, 175, 211, 71, 15, 216),
+    (74, 193, 56, 147, 119, 248),
+)
+"""Which pattern of lamp points (see :func:`builder.light.lamps.lamp_points`) a sample looks at first, by row and column
+in such a square. Searched for among all there are: a straight edge drawn across the lamp, a disc or a square, in any
+direction parts the 16 points of each pixel to 0.045 rms as it parts the lamp, the 144 of a whole square to 0.010."""
 POINTS = 16
-"""Lamp points that each sample of a torn pixel looks at: 64 a pixel. With half as many, the long penumbrae that a small
-lamp throws on the ground show steps."""
+"""Lamp points that each sample looks at where the light changes fast: 64 a pixel. With half as many, the penumbrae that
+a small lamp throws show steps."""
 PHASES = (31, 81, 234, 184)
-"""Which pattern of lamp points (see :func:`builder.light.lamps.lamp_points`) a sample looks at, by row and column in
-the pixel: the four, searched for among all there are, whose points together lie evenest. A straight edge drawn across
-the lamp in any direction parts them to 0.013 rms as it parts a disc, 0.012 for a square."""
+"""Which pattern of these, by row and column in the pixel: an edge parts the 64 to 0.013 rms."""
+SLOPE = 0.08
+"""Change of the share from pixel to pixel above which it is fast. A penumbra of a round lamp that is 16 pixels wide is
+as steep as this in its middle, and bends so little that a mean over three pixels is off by less than 0.01."""
+SPAN = 0.3
+"""Difference within the square above which it is fast too, whichever way: a thin shadow is no slope."""
+BEND = 0.95
+"""Cosine between pixels' normals under which they lie on different sides of an edge."""
 
 
 def lamp_shares(row: Ints, column: Ints, points: Floats, normals: Floats, emitter: Emitter, tracer: Tracer) -> Singles:
@@ -32,8 +52,10 @@ def lamp_shares(row: Ints, column: Ints, points: Floats, normals: Floats, emitte
 
     First every sample looks at one lamp point, another than its neighbours. Where all agree in a pixel and the eight
     round it, the lamp is taken to be seen whole or not at all. In all other pixels, torn between light and dark, the
-    samples look at many lamp points, the same in every pixel: a penumbra is then a ramp of fine steps, not grain. So do
-    those of pixels beside a sample that sees part of the lamp, and so on, until every penumbra is looked at to its end.
+    samples look at a few lamp points each. So do those of pixels beside a sample that sees part of the lamp, and so on,
+    until every penumbra is looked at to its end. Where the share then changes slowly over one surface, a pixel is given
+    the mean of the squares of pixels round it; everywhere else its samples look at many points, the same in every
+    pixel: the edge is then a ramp of fine steps, not grain.
 
     Args:
         row: (n,) int32, row of each sample in the picture, counted in samples.
@@ -56,14 +78,19 @@ def lamp_shares(row: Ints, column: Ints, points: Floats, normals: Floats, emitte
     counts = np.zeros((int(y.max()) + 3, int(x.max()) + 3, 2), np.uint8)
     shares = np.zeros(len(row), np.float32)
     torn = _agree(y, x, arrived, sent, FEWEST_PROBES, counts, shares)
-    many = lamp_patterns(emitter, POINTS, np.array(PHASES, np.int32))
+    few = lamp_patterns(emitter, FIRST_POINTS, np.array(FIRST_PHASES, np.int32).ravel())
     state = np.zeros(counts.shape[:2], np.uint8)
     while len(torn) > 0:
-        which = _places(row[torn], column[torn], SUPERSAMPLE)
-        arrived, sent = lamp_sight(points[torn], normals[torn], emitter, many, which, tracer)
+        which = _places(row[torn], column[torn], BLOCK_PX * SUPERSAMPLE)
+        arrived, sent = lamp_sight(points[torn], normals[torn], emitter, few, which, tracer)
         shares[torn] = seen_shares(arrived, sent)
         torn = _beside(y, x, torn, arrived, sent, state)
-    return shares
+    means = np.zeros(len(row), np.float32)
+    fast = _average(y, x, points, normals, shares, state, SUPERSAMPLE**2, SLOPE, SPAN, BEND, means)
+    many = lamp_patterns(emitter, POINTS, np.array(PHASES, np.int32))
+    which = _places(row[fast], column[fast], SUPERSAMPLE)
+    means[fast] = seen_shares(*lamp_sight(points[fast], normals[fast], emitter, many, which, tracer))
+    return means
 
 
 def _places(row: Ints, column: Ints, side: int) -> Ints:
@@ -119,3 +146,82 @@ def _beside(y: Any, x: Any, done: Any, arrived: Any, sent: Any, state: Any) -> A
             asked[count] = i
             count += 1
     return asked[:count]
+
+
+@njit(cache=True, nogil=True)
+def _average(
+    y: Any, x: Any, points: Any, normals: Any, shares: Any, state: Any, samples: int, slope: float, span: float,
+    bend: float, means: Any,
+) -> Any:  # fmt: skip
+    """Fill in the ``means`` of samples in and beside torn pixels whose light changes slowly, and the shares of others
+    that were not torn; the indices of all torn ones left.
+
+    state (h + 2, w + 2) uint8: 2 for torn pixels, with a border; samples: how many a pixel has where it has all.
+    """
+    number = np.zeros(state.shape, np.int32)
+    total = np.zeros(state.shape)
+    place, facing = np.zeros((*state.shape, 3)), np.zeros((*state.shape, 3))
+    for i in range(len(y)):
+        row, column = y[i] + 1, x[i] + 1
+        number[row, column] += 1
+        total[row, column] += shares[i] / samples
+        for k in range(3):
+            place[row, column, k] += points[i, k] / samples
+            facing[row, column, k] += normals[i, k] / samples
+    # a pixel's mean, minus one where its light changes fast
+    smooth = np.full(state.shape, -1.0)
+    for row in range(1, state.shape[0] - 1):
+        for column in range(1, state.shape[1] - 1):
+            if not (state[row - 1 : row + 2, column - 1 : column + 2] == 2).any():
+                continue
+            sum_, across, down, least, most = 0.0, 0.0, 0.0, 1.0, 0.0
+            whole = True
+            for j in range(-1, 2):
+                for k in range(-1, 2):
+                    at = (row + j, column + k)
+                    if number[at] != samples:
+                        whole = False
+                        break
+                    turned, off, apart = 0.0, 0.0, 0.0
+                    for c in range(3):
+                        step = place[at][c] - place[row, column, c]
+                        turned += facing[at][c] * facing[row, column, c]
+                        off += step * facing[row, column, c]
+                        apart += step * step
+                    if turned < bend or off * off > (1.0 - bend * bend) * apart:
+                        whole = False
+                        break
+                    share = total[at]
+                    sum_ += share
+                    across += k * share
+                    down += j * share
+                    least, most = min(least, share), max(most, share)
+                if not whole:
+                    break
+            if whole and most - least <= span and across * across + down * down <= (6.0 * slope) ** 2:
+                smooth[row, column] = sum_ / 9.0
+    # once more: the points of one square of pixels are few enough for a grain, the mean of the nine means has none
+    smoother = smooth.copy()
+    for row in range(1, state.shape[0] - 1):
+        for column in range(1, state.shape[1] - 1):
+            if smooth[row, column] < 0.0:
+                continue
+            sum_ = 0.0
+            for j in range(-1, 2):
+                for k in range(-1, 2):
+                    beside = smooth[row + j, column + k]
+                    sum_ += beside if beside >= 0.0 else np.nan
+            if sum_ >= 0.0:
+                smoother[row, column] = sum_ / 9.0
+    fast = np.zeros(len(y), np.int64)
+    count = 0
+    for i in range(len(y)):
+        mean = smoother[y[i] + 1, x[i] + 1]
+        if mean >= 0.0:
+            means[i] = mean
+        elif state[y[i] + 1, x[i] + 1] != 2:
+            means[i] = shares[i]
+        else:
+            fast[count] = i
+            count += 1
+    return fast[:count]

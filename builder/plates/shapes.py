@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import heapq
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from builder.arrays import Bools, Bytes, Ints, Singles
+from builder.arrays import Bools, Bytes, Ints
 from builder.plates.runs import Runs, borders, find_runs, painted
 
 
@@ -97,67 +95,3 @@ def _root(home: list[int], shape: int) -> int:
         home[shape] = home[home[shape]]
         shape = home[shape]
     return shape
-
-
-def without_hairlines(steps: Bytes, luminance: Singles) -> Bytes:
-    """``steps`` (h, w) uint8 without lines less than three pixels wide, (h, w) uint8.
-
-    Such lines are no shapes: most are rims of pixels half on one thing and half on another, whose luminance (h, w)
-    float32 belongs to neither. A pixel in no 3 x 3 square of one step takes the step of that neighbour whose luminance
-    is nearest to its own (for a rim: the side that covers more of it), working inwards from the wide shapes; it waits
-    for a neighbour not yet given a step, if that one is nearer. A picture without any such square is returned as it is.
-    """
-    wide = _wide(steps)
-    settled = steps.copy()
-    if wide.any():
-        _settle(np.ascontiguousarray(luminance, np.float32), settled, wide)
-    return settled
-
-
-def _wide(steps: Bytes) -> Bools:
-    """Pixels in some 3 x 3 square of one step that lies wholly inside the picture, (h, w) bool."""
-    wide = np.zeros(steps.shape, np.bool_)
-    if min(steps.shape) < 3:
-        return wide
-    level = steps[:, 1:] == steps[:, :-1]
-    upright = steps[1:] == steps[:-1]
-    rows = level[:, 1:] & level[:, :-1]
-    squares = rows[:-2] & rows[1:-1] & rows[2:] & upright[:-1, 1:-1] & upright[1:, 1:-1]
-    spread = np.zeros((squares.shape[0], steps.shape[1]), np.bool_)
-    for shift in range(3):
-        spread[:, shift : shift + squares.shape[1]] |= squares
-    for shift in range(3):
-        wide[shift : shift + squares.shape[0]] |= spread
-    return wide
-
-
-@njit(cache=True, nogil=True)
-def _settle(luminance: Any, steps: Any, settled: Any) -> None:
-    """Give every pixel not yet ``settled`` the step of a settled neighbour, ring after ring."""
-    h, w = steps.shape
-    waiting = np.flatnonzero(~settled)
-    patient = True
-    while len(waiting) > 0:
-        taken = np.full(len(waiting), -1, np.int16)
-        for i in range(len(waiting)):
-            y, x = waiting[i] // w, waiting[i] % w
-            nearest, unsettled = np.float32(np.inf), np.float32(np.inf)
-            for dy, dx in ((-1, 0), (0, -1), (0, 1), (1, 0)):
-                if not (0 <= y + dy < h and 0 <= x + dx < w):
-                    continue
-                apart = abs(luminance[y + dy, x + dx] - luminance[y, x])
-                if not settled[y + dy, x + dx]:
-                    unsettled = min(unsettled, apart)
-                elif apart < nearest:
-                    nearest = apart
-                    taken[i] = steps[y + dy, x + dx]
-            if patient and unsettled < nearest:
-                taken[i] = -1
-        for i in range(len(waiting)):
-            if taken[i] >= 0:
-                steps[waiting[i] // w, waiting[i] % w] = taken[i]
-                settled[waiting[i] // w, waiting[i] % w] = True
-        left = waiting[taken < 0]
-        # Where everyone waits for another, all take what they can, once.
-        patient = len(left) < len(waiting)
-        waiting = left

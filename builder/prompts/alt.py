@@ -5,15 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from builder.plates.fact_list import STEPS
 from builder.plates.plate import FactValue
-from builder.prompts.facts import STEPS
-from builder.prompts.filters import part, shares
+from builder.prompts.filters import part, percent, shares
 from builder.prompts.words import light_from, view_words
 from builder.study.description import Lighting, Study, View
 
 LONGEST = 250
 """Characters; a screen reader reads it without a pause."""
 
+_FAMILIES = ("highlight", "light", "halftone", "core", "cast", "reflected")
 _STEP_WORDS = {"two": 2, "three": 3, "five": 5, "nine": 9}
 
 
@@ -26,8 +27,8 @@ def alt_text(study: Study, view: View, lighting: Lighting, kind_title: str, fact
     opening = f"{kind_title}, view {view.number}"
     about = f"{study.title}, {view_words(view)}"
     light = f"{lighting.title}: light {light_from(view, lighting.key)}"
-    measured = _measured(kind_title, facts)
-    for pieces in ((about, light, measured), (about, light, ""), (about, lighting.title, ""), (study.title, "", "")):
+    told = [(about, light, measured) for measured in _measured(kind_title, facts)]
+    for pieces in (*told, (about, light, ""), (about, lighting.title, ""), (study.title, "", "")):
         text = _joined(opening, *pieces)
         if len(text) <= LONGEST:
             return text
@@ -39,19 +40,36 @@ def _joined(opening: str, about: str, light: str, measured: str) -> str:
     return f"{first} {measured}".strip()
 
 
-def _measured(kind_title: str, facts: Mapping[str, FactValue]) -> str:
+def _measured(kind_title: str, facts: Mapping[str, FactValue]) -> list[str]:
+    """What the plate was measured to show, the fullest wording first."""
+    title = set(re.findall(r"[a-z]+", kind_title.lower()))
+    light, shadow = facts.get("light_share"), facts.get("shadow_share")
+    if "families" in title or {"light", "shadow"} <= title:
+        told = [_of_families(facts)] if "families" in title else []
+        if light is not None and shadow is not None:
+            told.append(f"Light covers {percent(light)} of the form, shadow {percent(shadow)}.")
+        return [each for each in told if each]
     steps = _steps(kind_title)
     row = facts.get(f"values_{steps}_shares") if steps else None
-    if isinstance(row, Sequence) and not isinstance(row, str):
-        if len(row) > 5:
-            # nine numbers read aloud help nobody: the heaviest one does
-            heaviest = max(range(len(row)), key=row.__getitem__)
-            return f"The largest part of the form, {part(row[heaviest])}, is step {heaviest + 1} from the dark end."
+    if isinstance(row, tuple):
+        return [_of_steps(row)]
+    return [f"Shadow covers {part(shadow)} of the form."] if isinstance(shadow, (int, float)) else []
+
+
+def _of_families(facts: Mapping[str, FactValue]) -> str:
+    covered = [facts.get(f"family_{name}_share") for name in _FAMILIES]
+    if None in covered:
+        return ""
+    told = [f"{name} {percent(share)}" for name, share in zip(_FAMILIES, covered, strict=True)]
+    return f"Of the form: {', '.join(told[:3])}; {', '.join(told[3:])}."
+
+
+def _of_steps(row: Sequence[float]) -> str:
+    if len(row) <= 5:
         return f"Dark to light, {shares(row)} of the form."
-    shadow = facts.get("shadow_share")
-    if isinstance(shadow, (int, float)):
-        return f"Shadow covers {part(shadow)} of the form."
-    return ""
+    # nine numbers read aloud help nobody: the heaviest one does
+    heaviest = max(range(len(row)), key=row.__getitem__)
+    return f"The largest part of the form, {part(row[heaviest])}, is step {heaviest + 1} from the dark end."
 
 
 def _steps(kind_title: str) -> int | None:

@@ -16,7 +16,8 @@ import jinja2
 from jinja2 import nodes
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from builder.prompts.facts import FACTS, WORDS
+from builder.plates.fact_list import FACTS
+from builder.prompts.facts import WORDS
 from builder.prompts.filters import BORROWED, FILTERS, Unfit
 from builder.study.report import any_of, listed
 
@@ -26,10 +27,12 @@ TEXT_LIMIT = 700
 """Characters of one rendered text."""
 _DEPTH_LIMIT = 30
 _NUMBER_LIMIT = 1e12
+PRESENT = "defined"
+"""The one test: ``{% if name is defined %}`` asks whether the view has a fact."""
 _TEMPLATE_FILE = "<template>"
 _HTML = re.compile(r"<(?=[A-Za-z/!?])")
 
-ALLOWED = "`{{ … }}`, `{% if %}`, comparisons, `and`, `or`, `not`, `in`, + - * /, lists and filters"
+ALLOWED = "`{{ … }}`, `{% if %}`, comparisons, `and`, `or`, `not`, `in`, `is defined`, + - * /, lists and filters"
 
 _ALLOWED_NODES: tuple[type[nodes.Node], ...] = (
     nodes.Template,
@@ -45,6 +48,7 @@ _ALLOWED_NODES: tuple[type[nodes.Node], ...] = (
     nodes.And,
     nodes.Or,
     nodes.Not,
+    nodes.Test,
     nodes.Add,
     nodes.Sub,
     nodes.Mul,
@@ -71,7 +75,6 @@ _NODE_WORDS: dict[type[nodes.Node], str] = {
     nodes.Mod: "a remainder (`%`)",
     nodes.FloorDiv: "a whole division (`//`)",
     nodes.Concat: "joining with `~` (write one after the other instead)",
-    nodes.Test: "a test (`is …`)",
     nodes.Dict: "braces with names",
 }
 
@@ -113,7 +116,7 @@ def _environment() -> _Environment:
     )
     borrowed = {name: environment.filters[name] for name in BORROWED}
     environment.filters = {**borrowed, **FILTERS}
-    environment.tests = {}
+    environment.tests = {PRESENT: environment.tests[PRESENT]}
     environment.globals = {}
     return environment
 
@@ -185,6 +188,10 @@ def _fault(node: nodes.Node) -> tuple[str, str, str] | None:
             return f"`{node.name}` is not a filter", f"filters are {listed(filters)}", _nearest(node.name, filters)
         if node.node is None or node.kwargs or node.dyn_args is not None or node.dyn_kwargs is not None:
             return f"the filter `{node.name}` is not used as `value|{node.name}`", f"allowed are {ALLOWED}", ""
+    if isinstance(node, nodes.Test) and not (
+        node.name == PRESENT and isinstance(node.node, nodes.Name) and not node.args and node.dyn_args is None
+    ):
+        return f"a test (`is …`) that is not `name is {PRESENT}`", f"allowed are {ALLOWED}", ""
     if isinstance(node, nodes.Getitem):
         inner = node.arg.node if isinstance(node.arg, nodes.Neg) else node.arg
         if not (isinstance(inner, nodes.Const) and type(inner.value) is int):

@@ -21,8 +21,8 @@ from typing import Any
 from builder.errors import Problem, PromptError
 from builder.plates.plate import FactValue
 from builder.prompts import words
-from builder.prompts.facts import SPECIMEN, WORDS_SPECIMEN
-from builder.prompts.grammar import Unrendered, names, rendered
+from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS_SPECIMEN
+from builder.prompts.grammar import PRESENT, Unrendered, names, rendered
 from builder.prompts.page import LEVELS, MAY_BE_EMPTY, SECTIONS, TEXT_FIELDS, Page, Text, read_page
 from builder.prompts.prompt import Prompt
 from builder.study.description import Lighting, Study, View
@@ -72,7 +72,7 @@ class Library:
     ) -> tuple[Prompt, ...]:
         """The prompts of a view under a lighting, in the study's order of kinds.
 
-        ``facts`` are those of :data:`builder.prompts.facts.FACTS`. Raises :class:`PromptError` with every problem.
+        ``facts`` are those of :data:`builder.plates.fact_list.FACTS`. Raises :class:`PromptError` with every problem.
         """
         problems = list(self.problems(study))
         made = []
@@ -118,7 +118,7 @@ def _composed(
     problems: list[Problem] = []
 
     def put(text: Text) -> str:
-        missing = sorted(names(text.source) - values.keys())
+        missing = sorted(names(text.source) - values.keys() - OPTIONAL)
         if missing:
             problems.append(Problem(f"{text.file}:{text.line}", f"{about} has no fact {any_of(missing)}"))
             return ""
@@ -255,14 +255,37 @@ def _read(path: Path, shown: str, sha: Any, problems: list[Problem]) -> Page:
 
 
 def _tried(page: Page) -> list[Problem]:
-    """What goes wrong when the page is put together for a believable view, so that mistakes show before any drawing."""
+    """What goes wrong when the page is put together for a believable view, so that mistakes show before any drawing.
+
+    A text that uses facts which some views do not have is tried without each of them, and without all.
+    """
     found = []
-    texts = [*page.texts.values(), *(t for part in (page.sections, page.added) for row in part.values() for t in row)]
+    items = [text for part in (page.sections, page.added) for row in part.values() for text in row]
     for level in LEVELS:
         values = {**SPECIMEN, **WORDS_SPECIMEN, "level": level}
-        for text in texts:
-            try:
-                rendered(text.source, values)
-            except Unrendered as error:
-                found.append(Problem(f"{text.file}:{text.line + error.line - 1}", error.found))
+        for text in (*page.texts.values(), *items):
+            may_lack = sorted(names(text.source) & OPTIONAL)
+            for absent in ([], *([name] for name in may_lack), may_lack):
+                there = {name: value for name, value in values.items() if name not in absent}
+                problem = _trial(text, there, absent, text in items)
+                if problem is not None:
+                    found.append(problem)
+                    break
     return list(dict.fromkeys(found))
+
+
+def _trial(text: Text, values: Mapping[str, Any], absent: Sequence[str], may_be_empty: bool) -> Problem | None:
+    """What goes wrong with a text where some facts are absent; ``None`` when it reads well."""
+    lack = f"some views have no {any_of(absent)}" if absent else ""
+    try:
+        made = rendered(text.source, dict(values))
+    except Unrendered as error:
+        where = f"{text.file}:{text.line + error.line - 1}"
+        if not absent:
+            return Problem(where, error.found)
+        return Problem(
+            where, lack, "", f"put what uses it between `{{% if {absent[0]} is {PRESENT} %}}` and `{{% endif %}}`"
+        )
+    if made or may_be_empty or not absent:
+        return None
+    return Problem(f"{text.file}:{text.line}", f"{lack}, and then this comes out empty", "", "say something else there")

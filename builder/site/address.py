@@ -5,6 +5,9 @@ from __future__ import annotations
 import posixpath
 from urllib.parse import quote
 
+FACTS_SCHEMA = "reference/facts.schema.json"
+"""Where the description of the files of facts is published."""
+
 
 def view_page(study: str, number: int) -> str:
     """Address of a view's page among the sources."""

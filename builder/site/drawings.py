@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from jinja2 import Environment
 from markupsafe import Markup
 
@@ -11,8 +9,8 @@ from builder.pack import LampPlace, StudyPack, StudyView
 from builder.site.address import view_page, way
 from builder.site.directions import along_mm, bearing_deg, centimetres, level_words, side_words
 from builder.site.elevation import draw_elevation
-from builder.site.lamp_places import height_words
 from builder.site.plan import Plan, draw_plan
+from builder.site.tape import tape_cm
 from builder.site.words import Words, number
 from builder.study.description import Lighting
 
@@ -54,14 +52,13 @@ def elevation_svg(study: StudyPack, words: Words, environment: Environment, ligh
         words(
             "plan.side_lamp",
             role=words(f"lightings.{lamp.role}"),
-            along=centimetres(lamp.along_mm),
-            height=height_words(words, lamp.above_mm),
+            along=tape_cm(lamp.along_mm),
+            height=tape_cm(lamp.above_mm),
         )
         for lamp in side.lamps
     ]
     text = environment.get_template("elevation.svg.jinja").render(
         side=side,
-        height=partial(height_words, words),
         id=f"side-{lighting.name}",
         title=words("plan.side_title", lighting=lighting.title),
         desc=words("plan.side_desc", lamps="; ".join(lamps)),
@@ -81,7 +78,7 @@ def _lamps_desc(study: StudyPack, lighting: str, words: Words) -> str:
 
 def _lamp_words(lamp: LampPlace, words: Words) -> str:
     place = side_words(words, "lightings.bearing_", bearing_deg(lamp.centre_mm[0], lamp.centre_mm[1]))
-    along = centimetres(along_mm(lamp.centre_mm))
+    along = tape_cm(along_mm(lamp.centre_mm))
     return words("plan.desc_lamp", role=words(f"lightings.{lamp.role}"), place=place, along=along)
 
 

@@ -17,15 +17,14 @@ from builder.prompts.prompt import Prompt
 from builder.site.address import lightings_page, sheet_page, study_page, view_page, way
 from builder.site.directions import centimetres, level_words, side_words, wrapped_deg
 from builder.site.drawings import elevation_svg, plan_svg
-from builder.site.lamp_places import ambient_words, lamp_rows
-from builder.site.measured import fact_rows, value_steps
+from builder.site.legend import sheet_legends, view_legends
+from builder.site.measured import fact_groups
+from builder.site.set_up import card_words, set_up
 from builder.site.templating import template_environment
 from builder.site.words import Words, number
 
 FIRST_KIND = "tone"
 """The plate kind a view opens with, where it is made."""
-SHEET_SCALE = "values-5"
-"""The value study whose steps a sheet shows beside a plate that is not itself a value study."""
 THREE_QUARTER_DEG = 40.0
 """Bearing of the view between front and profile that draughtsmen call three-quarter; common practice, no source."""
 
@@ -64,9 +63,11 @@ class Neighbour:
     address: str
 
 
-def site_files(pack: Pack, words: Words, kinds: Mapping[str, KindNames]) -> tuple[SiteFile, ...]:
-    """All generated pages and pictures of a pack. ``kinds`` names the plate kinds by their slug."""
-    environment = template_environment(words)
+def site_files(pack: Pack, words: Words, kinds: Mapping[str, KindNames], care: str = "") -> tuple[SiteFile, ...]:
+    """All generated pages and pictures of a pack. ``kinds`` names the plate kinds by their slug; ``care`` is
+    the address of the tutor's own page of cautions, empty for none.
+    """
+    environment = template_environment(words, care)
     files: list[SiteFile] = []
     for study in pack.studies:
         makers = _StudyPages(study, words, kinds, environment)
@@ -101,6 +102,8 @@ def pictures(study: StudyPack) -> Iterator[SiteFile]:
                 yield SiteFile(plate.address, plate.path)
                 if plate.thumb is not None and plate.thumb_address is not None:
                     yield SiteFile(plate.thumb_address, plate.thumb)
+                if plate.drawing is not None and plate.drawing_address is not None:
+                    yield SiteFile(plate.drawing_address, plate.drawing)
 
 
 def opening_plate(view: StudyView, lighting: str) -> PlateFile:
@@ -169,15 +172,12 @@ class _StudyPages:
         view = views[index]
         around = [Neighbour(each.view.number, view_page(study.name, each.view.number)) for each in views]
         page = around[index].address
-        facts = [
-            (name, shown.lighting.title, rows)
-            for name, shown in view.shown.items()
-            if (rows := fact_rows(shown.facts, words))
-        ]
+        facts = [(shown, groups) for shown in view.shown.values() if (groups := fact_groups(shown.facts, words))]
         body = self._render(
             "view",
             page,
             **self._shown(view),
+            legends=list(view_legends(view, words)),
             before=around[index - 1] if index else None,
             after=around[index + 1] if index + 1 < len(views) else None,
             others=around,
@@ -216,7 +216,7 @@ class _StudyPages:
             "sheet",
             page,
             **self._shown(view),
-            scales=list(self._scales(view)),
+            legends=list(sheet_legends(view, words)),
             view_address=view_page(study.name, view.view.number),
         )
         text = _page(title, title, description, body, hide=("navigation", "toc", "footer"))
@@ -234,13 +234,13 @@ class _StudyPages:
                     "view": view,
                     "plate": opening_plate(view, lighting.name),
                     "address": view_page(study.name, view.view.number),
-                    "lamps": lamp_rows(self.pack, lighting, words),
-                    "ambient": ambient_words(lighting, words),
+                    "set_up": set_up(self.pack, lighting, words),
                     "plan": plan_svg(self.pack, words, self.environment, page, lighting=lighting.name),
                     "side": elevation_svg(self.pack, words, self.environment, lighting),
                 }
             )
-        body = self._render("lightings", page, entries=entries, study_address=study_page(study.name))
+        about = {"study_address": study_page(study.name), "card": card_words(self.pack)}
+        body = self._render("lightings", page, entries=entries, **about)
         title = words("lightings.title", study=study.title)
         description = words("lightings.description", study=study.title)
         text = _page(title, title, description, body, hide=("toc",))
@@ -316,15 +316,6 @@ class _StudyPages:
         if model.volume_mm3 is not None:
             rows.append((words("study.volume"), f"{number(model.volume_mm3 / 1000.0, 0)} cm³"))
         return rows
-
-    def _scales(self, view: StudyView) -> Iterator[tuple[str, list[str], str, object]]:
-        """The value scales of a sheet: lighting, the plate kinds each belongs to, its title and steps."""
-        for name, shown in view.shown.items():
-            scales = value_steps(shown)
-            stand_in = SHEET_SCALE if SHEET_SCALE in scales else next(iter(scales), None)
-            for kind, steps in scales.items():
-                belongs = [each for each in shown.plates if each == kind or (kind == stand_in and each not in scales)]
-                yield name, belongs, self.kinds[kind].title, steps
 
 
 def _page(title: str, heading: str, description: str, body: str, *, hide: tuple[str, ...]) -> str:

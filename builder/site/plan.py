@@ -23,7 +23,10 @@ DISC_STEP = 2.0 * DISC_RADIUS + 4.0
 FIRST_SLOT = TRUE_RADIUS + DISC_RADIUS + 16.0
 SLIDES_DEG = (0.0, 4.0, -4.0, 8.0, -8.0, 12.0, -12.0)
 """How far a disc may slide from its bearing rather than stand farther out."""
-RIM_GAP = 24.0
+RIM_GAP, RIM_GAP_ALONE = 24.0, 52.0
+"""From the part that is drawn to scale to the ring; lamps alone have their names there."""
+SHORTEST_LEG, SHORT_LEG = 14.0, 90.0
+"""A length shorter than the first is not measured out, units; below the second its figure is as long as it is."""
 TICK_DEG = 15
 BAR_LENGTHS_MM = (50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
 
@@ -41,6 +44,16 @@ class EyeMark:
 
 
 @dataclass(frozen=True, slots=True)
+class Leg:
+    """A length to measure, mm; its figure stands at ``label_at`` and is anchored there as SVG's ``text-anchor``."""
+
+    ends: tuple[Point, Point]
+    length_mm: float
+    label_at: Point
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
 class LampMark:
     """A lamp: its edge-on line, the outline of its beam to the footprint, and where its name stands."""
 
@@ -48,6 +61,8 @@ class LampMark:
     ends: tuple[Point, Point]
     beam: tuple[Point, ...]
     name_at: Point
+    legs: tuple[Leg, ...] = ()
+    """How a tape gets there from the middle of the model: along the front line, then square to it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,26 +95,27 @@ def draw_plan(study: StudyPack, lighting: str | None, with_eyes: bool = True) ->
     """The plan of a study with the lamps of one lighting (``None``: none) and, if asked for, the eyes of its views."""
     views = study.views if with_eyes else ()
     lamps = study.lamps[lighting] if lighting is not None else ()
-    every_lamp = [lamp for places in study.lamps.values() for lamp in places]
+    # beside the eyes every lighting has the same scale, for the reader switches between them
+    reaching = [lamp for places in study.lamps.values() for lamp in places] if with_eyes else lamps
     radius = TRUE_RADIUS if with_eyes else TRUE_RADIUS_ALONE
     reach_mm = max(
         [along_mm(view.eye_mm) for view in views]
-        + [along_mm(lamp.centre_mm) + lamp.width_mm / 2.0 for lamp in every_lamp]
+        + [along_mm(lamp.centre_mm) + lamp.width_mm / 2.0 for lamp in reaching]
         + [math.hypot(*corner) for corner in study.footprint_mm]
     )
     scale = radius / reach_mm
     eyes, farthest = place_numbers(views, scale)
-    ring = max(farthest, radius) + RIM_GAP
+    ring = max(farthest, radius) + (RIM_GAP if with_eyes else RIM_GAP_ALONE)
     bar_mm = max(length for length in BAR_LENGTHS_MM if length * scale <= 0.7 * radius or length == BAR_LENGTHS_MM[0])
-    nearest_y = min(y for _, y in study.footprint_mm)
+    front_y = -min(y for _, y in study.footprint_mm) * scale + 20.0
     return Plan(
         half=ring + 38.0,
         units_per_mm=scale,
         ring_radius=ring,
         footprint=tuple(on_page(corner, scale) for corner in study.footprint_mm),
-        front_at=(0.0, -nearest_y * scale + 20.0),
+        front_at=(0.0, front_y),
         eyes=eyes,
-        lamps=tuple(mark_lamp(lamp, study.footprint_mm, scale, name_inside=with_eyes) for lamp in lamps),
+        lamps=tuple(mark_lamp(lamp, study.footprint_mm, scale, front_y, name_inside=with_eyes) for lamp in lamps),
         ticks=bearing_ticks(ring),
         bar_mm=bar_mm,
         bar_units=bar_mm * scale,
@@ -145,7 +161,9 @@ def _free_place(angle_deg: float, taken: Sequence[Point]) -> Point:
     raise AssertionError("rings grow without end")
 
 
-def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float, *, name_inside: bool = False) -> LampMark:
+def mark_lamp(
+    lamp: LampPlace, footprint_mm: Sequence[Point], scale: float, front_y: float = 0.0, *, name_inside: bool = False
+) -> LampMark:
     """A lamp edge-on, ``width_mm`` wide across its bearing, with its beam to the two sides of the footprint.
 
     Its name stands behind it, or in its beam where the numbers of views leave no room behind.
@@ -163,8 +181,30 @@ def mark_lamp(lamp: LampPlace, footprint_mm: Sequence[Point], scale: float, *, n
         lamp.role,
         (_pair(place - half), _pair(place + half)),
         tuple(_pair(corner) for corner in beam),
-        _pair(place * 0.6 if name_inside else place + outward * 18.0),
+        _pair(place * 0.6 if name_inside else place + outward * (18.0 + 12.0 * abs(outward[0]))),
+        () if name_inside else tape_legs(lamp, scale, front_y),
     )
+
+
+def tape_legs(lamp: LampPlace, scale: float, front_y: float) -> tuple[Leg, ...]:
+    """The two lengths a lamp's place is measured by; one that is too short to draw a figure at is left out. ``front_y``
+    is where the word for the front stands on the line, which the figure keeps clear of.
+    """
+    x, y = on_page(lamp.centre_mm, scale)
+    along, across = abs(lamp.centre_mm[1]), abs(lamp.centre_mm[0])
+    side = math.copysign(1.0, x)
+    legs = []
+    if abs(y) > SHORTEST_LEG:
+        aside = 30.0 if abs(y * 0.62 - front_y) < 24.0 else 8.0
+        # the figure stands on the far side of the line, clear of the beam
+        legs.append(
+            Leg(((0.0, 0.0), (0.0, y)), along, (-side * aside, y * 0.62 + 6.0), "end" if side > 0.0 else "start")
+        )
+    if abs(x) > SHORTEST_LEG:
+        # outside, or inside where the lamp's name stands too near
+        under = (y >= 0.0) == (abs(x) >= SHORT_LEG)
+        legs.append(Leg(((0.0, y), (x, y)), across, (x / 2.0, y + (18.0 if under else -8.0)), "middle"))
+    return tuple(legs)
 
 
 def bearing_ticks(ring: float) -> tuple[Tick, ...]:

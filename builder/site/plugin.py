@@ -26,12 +26,15 @@ from builder.errors import CastwalkError, Problem, SiteError
 from builder.pack import Pack
 from builder.plates.registry import KINDS
 from builder.site.address import study_page
+from builder.site.facts_file import facts_files
 from builder.site.links import rewrite_links
 from builder.site.pages import SiteFile, site_files, studies_list
 from builder.site.policy import with_policy
 from builder.site.words import FIRST_LANGUAGE, Words, load_words
 
 HOME = "index.md"
+CARE = "safety.md"
+"""The tutor's own page of cautions, if there is one."""
 ASSETS = "assets/castwalk"
 
 
@@ -69,7 +72,7 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):  # type: ignore[no-untyped-ca
         # The theme would fetch its own stand-in for workers from elsewhere; this name keeps it from doing so.
         config.extra["polyfills"] = [*config.extra.get("polyfills", []), f"{ASSETS}/iframe-worker.js"]
         config.extra["generator"] = False
-        config.extra_css.append(f"{ASSETS}/castwalk.css")
+        config.extra_css += [f"{ASSETS}/castwalk.css", f"{ASSETS}/plate.css"]
         config.extra_javascript.append(f"{ASSETS}/castwalk.js")
         if "attr_list" not in config.markdown_extensions:
             config.markdown_extensions.append("attr_list")
@@ -83,7 +86,9 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):  # type: ignore[no-untyped-ca
         pack = self.pack if self.pack is not None else _built(self.config, config)
         self._shown = pack
         with told():
-            generated = [*site_files(pack, self._words, {kind.name: kind for kind in KINDS}), *_assets()]
+            care = CARE if files.get_file_from_path(CARE) else ""
+            pages = site_files(pack, self._words, {kind.name: kind for kind in KINDS}, care)
+            generated = [*pages, *facts_files(pack), *_assets()]
             _check(files, pack, config)
         if files.get_file_from_path(HOME) is None:
             generated.append(SiteFile(HOME, f"# {config.site_name}\n{studies_list(pack, self._words)}"))

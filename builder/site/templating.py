@@ -10,12 +10,14 @@ from markdown import Markdown
 from markupsafe import Markup
 
 from builder.site.address import way
-from builder.site.directions import centimetres
-from builder.site.words import Words
+from builder.site.tape import tape_cm
+from builder.site.words import Words, percent
 
 
-def template_environment(words: Words) -> Environment:
-    """Templates of ``builder/site/templates`` with the words as ``w`` and the filters the templates use."""
+def template_environment(words: Words, care: str = "") -> Environment:
+    """Templates of ``builder/site/templates`` with the words as ``w`` and the filters the templates use; ``care`` is
+    the address of the page of cautions, empty for none.
+    """
     environment = Environment(
         loader=PackageLoader("builder.site"),
         autoescape=True,
@@ -24,8 +26,16 @@ def template_environment(words: Words) -> Environment:
         keep_trailing_newline=True,
     )
     environment.globals["w"] = words
-    environment.globals["cm"] = centimetres
-    environment.filters |= {"way": _way, "n": units, "points": points, "inline": inline, "block": block}
+    environment.globals["care"] = care
+    environment.globals["tape"] = tape_cm
+    environment.filters |= {
+        "way": _way,
+        "n": units,
+        "points": points,
+        "inline": inline,
+        "block": block,
+        "percent": percent,
+    }
     return environment
 
 

@@ -44,6 +44,12 @@ def number(value: float, places: int = 1) -> str:
     return text.replace("-", "" if float(text) == 0 else "−")
 
 
+def percent(share: float) -> str:
+    """A share 0..1 for reading, in whole per cent kept on one line; what is there but rounds to nothing is < 1."""
+    whole = round(100.0 * share)
+    return f"{whole}\u00a0%" if whole or share == 0.0 else "<\u00a01\u00a0%"
+
+
 def languages() -> tuple[str, ...]:
     """Codes of the languages there are words for, sorted."""
     folder = resources.files("builder.site") / "words"

@@ -51,6 +51,7 @@ def assembled(path: Path, study: Record) -> Study:
         landmarks=tuple(Landmark(name, point) for name, _, point in study["landmarks"]),
         prompts=PromptChoice(prompts["kinds"], prompts["level"]),
         picture=Picture(picture["width"], picture["height"]),
+        range=study["range"],
     )
 
 

@@ -13,6 +13,7 @@ from typing import Literal
 Unit = Literal["mm", "cm", "m", "in"]
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 LampShape = Literal["disc", "rectangle"]
+Range = Literal["full", "pencil"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +150,8 @@ class Study:
     landmarks: tuple[Landmark, ...]
     prompts: PromptChoice
     picture: Picture
+    range: Range = "full"
+    """What tone and value studies are painted in: the values of the light, or those within reach of pencil on paper."""
 
     def view(self, number: int) -> View | None:
         """The view of that number, or ``None``."""

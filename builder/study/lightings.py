@@ -38,17 +38,18 @@ LIGHTINGS: tuple[Lighting, ...] = (
         "Three-quarter lamp",
         disc(-45.0, 45.0, sizes(4), sizes(0.3)),
         -4.0,
-        "One lamp to the side, in front and above, each by about half a right angle: the classical light for a head. "
-        "About three quarters of a ball would be lit as seen from the front. Light and shadow part clearly, every "
-        "large plane gets a value of its own, and the cast shadows describe the form they fall on. Begin here.",
+        "One lamp to the side, in front and above, each by about half a right angle: the classical light for a head, "
+        "which studios name after Rembrandt. About three quarters of a ball would be lit as seen from the front. Light "
+        "and shadow part clearly, every large plane gets a value of its own, and the cast shadows describe the form "
+        "they fall on. Begin here.",
     ),
     _lighting(
         "Side lamp",
         disc(-90.0, 15.0, sizes(4), sizes(0.3)),
         -4.0,
-        "One lamp straight to the side, a little above. Seen from the front the model is half light and half shadow, "
-        "and the line between them runs down the middle of the form. Good for learning to mass the shadow as one shape "
-        "and for finding the profile inside a front view.",
+        "One lamp straight to the side, a little above; studios call it split light. Seen from the front the model is "
+        "half light and half shadow, and the line between them runs down the middle of the form. Good for learning to "
+        "mass the shadow as one shape and for finding the profile inside a front view.",
     ),
     _lighting(
         "Top lamp",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from builder.study.description import Axis, Finish, MeshSource, Picture, Unit
+from builder.study.description import Axis, Finish, MeshSource, Picture, Range, Study, Unit
 from builder.study.groups import Field, Group, ListOf, Points, Variant
 from builder.study.lightings import LIGHTINGS, sizes
 from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS, USUAL_DISTANCE
@@ -29,6 +29,7 @@ MESH_ENDINGS = (".ply", ".obj", ".stl", ".off", ".glb", ".gltf", ".3mf")
 
 AXIS = Choice(get_args(Axis))
 UNIT = Choice(get_args(Unit))
+RANGE = Choice(get_args(Range))
 _TITLE = Text(120)
 _BEARING = Number(-360, 360, "degrees")
 _ELEVATION = Number(-45, 90, "degrees")
@@ -249,6 +250,14 @@ STUDY = Group(
         ),
         Field("prompts", PROMPTS, "The drawing tasks.", None, "all, at a steady level"),
         Field("picture", PICTURE, "Size of the plates.", None, "1200 by 1500 pixels"),
+        Field(
+            "range",
+            RANGE,
+            "The values of the tone plate and the value studies. `full` paints the light as it is, between black and "
+            "white; `pencil` brings it between soft graphite, value 2, and bare paper, value 9.3, and on every surface "
+            "keeps the shadows darker than the lights.",
+            Study.__dataclass_fields__["range"].default,
+        ),
     ),
 )
 

@@ -30,7 +30,7 @@ from builder.light.transport import gather
 from builder.light.value import lightness
 from builder.model.prepare import prepare
 from builder.model.tracer import Tracer
-from builder.plates.luminance import show
+from builder.plates.shown import show
 from builder.store import Store
 from builder.study.description import Study
 from builder.study.read import read_study

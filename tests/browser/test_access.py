@@ -18,7 +18,9 @@ PAGES = {
     "lesson": "lessons/values.html",
     "study": "studies/egg/index.html",
     "view": "studies/egg/view-002.html",
+    "families": "studies/egg/view-002.html#window/families/first-look/over",
     "sheet": "studies/egg/sheet-002.html",
+    "outlines": "studies/egg/sheet-002.html#window/families/first-look/alone",
     "lamps": "studies/egg/lightings.html",
 }
 

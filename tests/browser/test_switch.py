@@ -35,7 +35,7 @@ def test_mouse_switches_plate_and_lighting(quiet: Page, address: str) -> None:
     assert picture(quiet) == "../../plates/egg/002/side-lamp-values-3.webp"
     alt = quiet.locator("[data-plate-picture]").get_attribute("alt")
     assert alt == 'Egg & stand, view 2, side lamp, values-3: an egg, light on the "near" side'
-    expect(quiet.locator(".cw-caption")).to_have_text("Three values, Side lamp")
+    expect(quiet.locator(".cw-caption")).to_have_text("Three values, Side lamp", use_inner_text=True)
     assert quiet.url.endswith("#side-lamp/values-3")
     assert shown_prompt(quiet) == "Catch the whole under the side lamp before any part of it."
     assert quiet.locator("[data-lighting-anchor]").get_attribute("href") == "lightings.html#side-lamp"
@@ -95,6 +95,68 @@ def test_keys_in_the_search_field_are_text(quiet: Page, address: str) -> None:
     quiet.keyboard.type("2lo")
     assert quiet.locator(".md-search__input").input_value() == "2lo"
     assert picture(quiet) == "../../plates/egg/002/window-tone.webp"
+
+
+def test_outlines_lie_over_the_picture_or_stand_alone(quiet: Page, address: str) -> None:
+    """The key e, or the buttons, lay the outlines exactly over the picture, then hide it on white, then end that."""
+    quiet.goto(f"{address}/{VIEW}#side-lamp/families")
+    plate, lines = quiet.locator("[data-plate-picture]"), quiet.locator(".cw-plate .cw-lines")
+    alt = plate.get_attribute("alt") or ""
+    expect(lines).to_have_count(0)
+    quiet.keyboard.press("e")
+    expect(lines).to_have_attribute("src", "../../plates/egg/002/side-lamp-families-outlines.svg")
+    assert lines.bounding_box() == plate.bounding_box()
+    assert lines.evaluate("each => each.decode().then(() => each.naturalWidth > 0)")
+    assert plate.get_attribute("alt") == f"{alt} The outlines of its shapes are drawn over it."
+    assert lines.get_attribute("alt") == ""
+    expect(quiet.locator(".cw-caption")).to_have_text("Light families, with outlines, Side lamp", use_inner_text=True)
+    quiet.get_by_text("alone, on white", exact=True).click()
+    assert plate.get_attribute("alt") == f"Only the outlines of the shapes, black on white. {alt}"
+    assert plate.evaluate("each => getComputedStyle(each).opacity") == "0"
+    assert plate.evaluate("each => getComputedStyle(each.parentElement).backgroundColor") == "rgb(255, 255, 255)"
+    assert quiet.url.endswith("#side-lamp/families/first-look/alone")
+    quiet.keyboard.press("o")
+    shown, over = (quiet.locator(f"dialog.cw-alone img{which}") for which in (":not(.cw-lines)", ".cw-lines"))
+    expect(over).to_be_visible()
+    assert over.bounding_box() == shown.bounding_box()
+    quiet.keyboard.press("Escape")
+    quiet.keyboard.press("e")
+    expect(quiet.locator(".cw-lines")).to_have_count(0)
+    assert plate.get_attribute("alt") == alt
+    assert quiet.url.endswith("#side-lamp/families")
+
+
+def test_outlines_stay_chosen_past_a_plate_without_any(quiet: Page, address: str) -> None:
+    """Tone, and a plate whose outlines are not made, hide the choice and show their picture; the next plate has it."""
+    quiet.goto(f"{address}/{VIEW}#low-lamp/values-5//over")
+    choice, file = quiet.locator("[data-choice=outlines]"), quiet.locator("[data-outlines-file]")
+    for key, name in (("1", ""), ("3", ""), ("2", "values-2")):
+        quiet.keyboard.press(key)
+        expect(choice).to_be_visible(visible=bool(name))
+        expect(quiet.locator(".cw-plate .cw-lines")).to_have_count(1 if name else 0)
+        if name:
+            expect(file).to_have_attribute("href", f"../../plates/egg/002/low-lamp-{name}-outlines.svg")
+    quiet.keyboard.press("1")
+    quiet.keyboard.press("e")  # does nothing here
+    quiet.keyboard.press("2")
+    expect(quiet.locator(".cw-plate .cw-lines")).to_have_count(1)
+    quiet.keyboard.press("ArrowRight")
+    quiet.wait_for_url(re.compile(r"/view-003\.html#low-lamp/values-2/first-look/over$"))
+    expect(quiet.locator(".cw-plate .cw-lines")).to_have_count(1)
+
+
+def test_legend_follows_plate_and_lighting(quiet: Page, address: str) -> None:
+    """Beside the families stands their legend, with what is said of the rule under that lighting; beside tone none."""
+    quiet.goto(f"{address}/{VIEW}#side-lamp/families")
+    legend = quiet.locator(".cw-legend-of:visible")
+    expect(legend).to_have_count(1)
+    expect(legend).to_contain_text("The family rule holds here")
+    quiet.get_by_text("Tall window", exact=True).first.click()
+    expect(legend).to_contain_text("most of all in the lower left of the form")
+    quiet.keyboard.press("7")
+    expect(legend).to_contain_text("core shadow, cast shadow and reflected light")
+    quiet.keyboard.press("1")
+    expect(legend).to_have_count(0)
 
 
 def test_address_opens_a_state(quiet: Page, address: str) -> None:

@@ -69,6 +69,7 @@ def head_model():
 def graphics():
     """Skips where OpenGL cannot be used, unless the full check asks for it: then its absence is a failure."""
     os.environ.setdefault("PYOPENGL_PLATFORM", "egl")
+    os.environ.setdefault("PYGLET_HEADLESS", "True")
     try:
         from builder.camera.raster import RasterFinder
 

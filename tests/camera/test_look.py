@@ -314,6 +314,18 @@ def test_without_graphics_auto_casts_rays_and_raster_says_what_to_install(
     assert run.stdout.splitlines() == ["auto: rays: 1", refusal, "auto: rays: 1"]
 
 
+def test_a_desktops_libraries_are_not_needed(graphics, monkeypatch):
+    """A server has no window system: with Xlib and its extensions gone OpenGL still draws."""
+    for name in ("PYOPENGL_PLATFORM", "PYGLET_HEADLESS"):
+        monkeypatch.delenv(name, raising=False)
+    gone = "libX11.,libXrender.,libXext.,libXinerama.,libXi."
+    run = subprocess.run(
+        [sys.executable, "-W", "error", "-c", WITHOUT, gone], capture_output=True, text=True, check=False
+    )
+    assert run.returncode == 0, run.stderr
+    assert run.stdout.splitlines() == ["auto: raster: 0", "raster: raster: 0", "auto: raster: 0"]
+
+
 def test_a_driver_that_garbles_numbers_is_not_used(graphics, head_model, monkeypatch):
     # The trial on opening must notice a driver that mixes neighbouring samples.
     from builder.camera import raster

@@ -11,6 +11,8 @@ from builder.camera.sight import SUPERSAMPLE, Eye, Sight
 from builder.light.lit import Emitter, LightFacts, Lit
 from builder.model.model import Model
 from builder.model.tracer import Tracer
+from builder.plates.causes import Family
+from builder.plates.footing import find_footing
 from builder.plates.plate import Shown
 from tests.scenes import ball, scene_model
 
@@ -98,4 +100,9 @@ def picture(luminance: Floats, subject: Floats | None = None) -> Shown:
     light = cosine_light(model, lamp)
     eye = eye_at(model.middle_mm, 0.0, 0.0, 1e4, 100.0, (w, h))
     everywhere = np.ones((h, w), np.bool_) if subject is None else subject
-    return Shown(model, look(model, eye), given_light(model, [lamp], [light], [light]), luminance, everywhere)
+    sight = look(model, eye)
+    lit = given_light(model, [lamp], [light], [light])
+    family = np.full((h, w), Family.LIGHT, np.uint8)
+    return Shown(
+        model, sight, lit, find_footing(model, sight), luminance, luminance, luminance, family, luminance, everywhere
+    )

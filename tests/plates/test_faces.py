@@ -8,7 +8,7 @@ import pytest
 from builder.model.model import Part
 from builder.model.tracer import Tracer
 from builder.plates.faces import facing_shares
-from builder.plates.luminance import show
+from builder.plates.shown import show
 from tests.plates.known_light import cosine_light, disc_lamp, eye_at, given_light, look
 from tests.scenes import ball, box, scene_model, sheet
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -30,6 +32,13 @@ def test_spots_are_found_in_the_silhouettes_box():
     assert found["darkest_y"] == pytest.approx(0.7, abs=0.06)
     assert found["lightest_x"] == pytest.approx(0.75, abs=0.06)
     assert found["lightest_y"] == pytest.approx(0.2, abs=0.06)
+
+
+def test_what_is_painted_counts():
+    """Where the plates are painted in another range than the light's, the darkest place is that of the painting."""
+    painted = replace(picture(shaded({(0.3, 0.7): 0.05}), subject()), drawn=shaded({(0.6, 0.4): 0.1}))
+    found = patch_centres(painted)
+    assert (found["darkest_x"], found["darkest_y"]) == (pytest.approx(0.6, abs=0.06), pytest.approx(0.4, abs=0.06))
 
 
 def test_stray_pixels_do_not_count():

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from builder.plates.shapes import find_shapes, merge_islands, without_hairlines
+from builder.plates.shapes import find_shapes, merge_islands
 
 UNTIMED = settings(deadline=None)
 """The first picture waits for the compiler."""
@@ -151,47 +150,3 @@ def test_whole_picture_of_one_step():
     """There is nobody to merge with."""
     steps = np.full((4, 5), 2, np.uint8)
     assert np.array_equal(merge_islands(steps, 100), steps)
-
-
-@pytest.mark.parametrize("turned", [False, True])
-@pytest.mark.parametrize("width", [1, 2, 3])
-def test_lines_narrower_than_three_pixels_close(width, turned):
-    """A line one or two pixels wide is no shape; one of three is."""
-    steps = np.full((20, 24), 2, np.uint8)
-    steps[9 : 9 + width] = 0
-    luminance = np.where(steps == 0, 0.1, 0.5).astype("f4")
-    if turned:
-        steps, luminance = steps.T.copy(), luminance.T.copy()
-    closed = without_hairlines(steps, luminance)
-    assert np.array_equal(closed, steps) if width == 3 else (closed == 2).all()
-
-
-@pytest.mark.parametrize("covered", [0.25, 0.75])
-def test_a_rim_goes_to_the_side_that_covers_it(covered):
-    """Pixels on a slanting edge between dark and light, a quarter or three quarters covered, are given to a side."""
-    y, x = np.mgrid[:40, :40]
-    side = x - y // 3 - 12
-    luminance = np.where(side < 0, 0.02, np.where(side == 0, 0.02 + 0.78 * covered, 0.8)).astype("f4")
-    steps = np.searchsorted([0.05, 0.12, 0.3, 0.45, 0.7], luminance).astype("u1")
-    assert len(np.unique(steps)) == 3
-    expected = np.where((side < 0) | ((side == 0) & (covered < 0.5)), 0, 5)
-    assert np.array_equal(without_hairlines(steps, luminance), expected)
-
-
-@UNTIMED
-@given(SMOOTH)
-def test_wide_shapes_keep_every_pixel(steps):
-    """Pictures built of squares of 3 x 3 are untouched."""
-    assert np.array_equal(without_hairlines(steps, steps.astype("f4")), steps)
-
-
-@UNTIMED
-@given(STEPS, st.integers(0, 1000))
-def test_no_pixel_is_left_open(steps, seed):
-    """Whatever the picture, every pixel ends with a step that some wide shape had, or all stay."""
-    closed = without_hairlines(steps, np.random.default_rng(seed).random(steps.shape).astype("f4"))
-    windows = (
-        np.lib.stride_tricks.sliding_window_view(steps, (3, 3)) if min(steps.shape) >= 3 else np.zeros((0, 1, 1, 1))
-    )
-    wide = {int(w[0, 0]) for row in windows for w in row if (w == w[0, 0]).all()}
-    assert set(np.unique(closed)) == wide if wide else np.array_equal(closed, steps)

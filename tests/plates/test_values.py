@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from xml.etree import ElementTree
+
 import numpy as np
 import pytest
 
@@ -15,6 +18,7 @@ from builder.plates.values import (
     step_of_luminance,
 )
 from tests.plates.known_light import picture
+from tests.plates.read_svg import SVG, read_numbers
 from tests.plates.test_shapes import flood
 
 ALL = sorted(ISLAND_SHARE)
@@ -73,9 +77,11 @@ def test_facts_count_what_is_painted(steps):
     in_picture = [float((plate.grey == grey).mean()) for grey in greys]
     assert plate.facts[f"{name}_shares"] == pytest.approx(on_subject, abs=1e-12)
     assert plate.facts[f"{name}_picture_shares"] == pytest.approx(in_picture, abs=1e-12)
-    areas = [area for area in flood(np.where(subject, plate.grey.astype(int), -1)) if subject[next(iter(area))]]
-    assert plate.facts[f"{name}_shapes"] == sum(len(area) >= ISLAND_SHARE[steps] * 8100 for area in areas)
-    assert plate.facts[f"{name}_biggest_share"] == pytest.approx(max(map(len, areas)) / subject.sum(), abs=1e-12)
+    shapes = flood(plate.grey)
+    areas = [sum(bool(subject[pixel]) for pixel in shape) for shape in shapes]
+    assert plate.facts[f"{name}_shapes"] == sum(area >= ISLAND_SHARE[steps] * 8100 for area in areas)
+    assert plate.facts[f"{name}_biggest_share"] == pytest.approx(max(areas) / subject.sum(), abs=1e-12)
+    assert len(ElementTree.fromstring(plate.drawing).findall(f".//{SVG}path")) == len(shapes)
     assert set(plate.facts) == {f"{name}_{what}" for what in ("shares", "picture_shares", "shapes", "biggest_share")}
 
 
@@ -86,6 +92,27 @@ def test_no_shape_too_small_to_draw(steps):
     drawn = drawn_steps(luminance, steps)
     assert min(map(len, flood(drawn))) >= ISLAND_SHARE[steps] * luminance.size
     assert (drawn != step_of_luminance(luminance, steps)).mean() < 0.05
+
+
+@pytest.mark.parametrize("steps", ALL)
+def test_numbers_count_from_the_darkest(steps):
+    """What the drawing calls 1 is painted in the darkest grey, each next number in the next lighter."""
+    y, x = np.mgrid[:200, :240] / 240
+    value = 5 + 5.2 * np.sin(7 * x + 1) * np.cos(5 * y)
+    plate = make_values(picture(luminance_of_value(value).astype("f4")), steps)
+    numbers = read_numbers(plate.drawing)
+    assert {number.words for number in numbers} == {str(step) for step in range(1, steps + 1)}
+    for number in numbers:
+        middle = number.box.centroid
+        assert plate.grey[int(middle.y), int(middle.x)] == step_codes(steps)[int(number.words) - 1]
+
+
+def test_studies_show_the_luminance_that_is_drawn():
+    """A study is cut from the luminance painted, not from the true one where the two differ."""
+    shown = picture(np.full((40, 50), 0.9, "f4"))
+    darker = replace(shown, drawn=np.full((40, 50), 0.01, "f4"))
+    assert (make_values(shown, 2).grey == step_codes(2)[1]).all()
+    assert (make_values(darker, 2).grey == step_codes(2)[0]).all()
 
 
 def test_flat_pictures():

@@ -35,12 +35,24 @@ def test_a_plate_is_told_whole(study: Study, lighting: Lighting, facts: Mapping[
         ("Values in 5 steps", "Dark to light, 12%, 24%, 21%, 28% and 15% of the form."),
         ("Nine values", "The largest part of the form, about a seventh, is step 7 from the dark end."),
         ("Four values", "Shadow covers about a third of the form."),
+        ("Light families", "Of the form: highlight 3%, light 39%, halftone 22%; core 17%, cast 8%, reflected 11%."),
+        ("Light and shadow only", "Light covers 64% of the form, shadow 36%."),
     ],
 )
-def test_value_plates_tell_their_own_shares(
+def test_plates_in_flat_greys_tell_their_own_shares(
     study: Study, lighting: Lighting, facts: Mapping[str, FactValue], title: str, said: str
 ) -> None:
     assert alt_text(study, view(), lighting, title, facts).endswith(said)
+
+
+def test_families_are_told_as_two_where_six_do_not_fit(
+    study: Study, lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    """A long title costs the six shares first; light against shadow is still told, and without facts nothing is."""
+    long = replace(study, title="A small torso with one raised arm, cast from the life and worked over twice")
+    told = alt_text(long, view(), lighting, "Light families", facts)
+    assert told.endswith("Side lamp: light from the upper left. Light covers 64% of the form, shadow 36%.")
+    assert alt_text(study, view(), lighting, "Light families", {}).endswith("light from the upper left.")
 
 
 def test_no_two_plates_of_a_study_read_alike(study: Study, facts: Mapping[str, FactValue]) -> None:

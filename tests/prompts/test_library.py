@@ -11,9 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from builder.errors import PromptError
-from builder.plates.facts import FACTS as MEASURED
+from builder.plates.fact_list import FACTS
 from builder.plates.plate import FactValue
-from builder.prompts.facts import FACTS, SPECIMEN, STEPS, WORDS, WORDS_SPECIMEN
+from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS, WORDS_SPECIMEN
 from builder.prompts.filters import BORROWED, FILTERS
 from builder.prompts.grammar import rendered
 from builder.prompts.library import KINDS, TEMPLATES, Library, load_library, spoken
@@ -45,6 +45,8 @@ def any_facts(draw: st.DrawFn) -> dict[str, FactValue]:
             facts[fact.name] = draw(st.integers(int(fact.low), int(fact.high)))
         elif fact.shape == "word":
             facts[fact.name] = draw(st.sampled_from(fact.words or ("side-lamp",)))
+        elif fact.shape == "yes-no":
+            facts[fact.name] = draw(st.booleans())
         else:
             facts[fact.name] = draw(st.floats(fact.low, fact.high))
     light = draw(shares(2))
@@ -58,7 +60,8 @@ def any_facts(draw: st.DrawFn) -> dict[str, FactValue]:
         "value_range": lightest - darkest,
         "subject_mean_value": draw(st.floats(darkest, lightest)),
     }
-    return facts
+    absent = draw(st.sets(st.sampled_from(sorted(OPTIONAL))))
+    return {name: value for name, value in facts.items() if name not in absent}
 
 
 views = st.builds(
@@ -99,23 +102,6 @@ def test_every_kind_reads_well_for_any_facts(
             assert text[0].isupper() or text.startswith("**"), text
             # a sentence within the text begins with a capital too
             assert not re.search(r"[.?!] [a-z]", text), text
-
-
-def test_facts_are_those_that_the_plates_measure() -> None:
-    """A template may use every fact that is measured, and no other."""
-    assert sorted(FACTS) == sorted(MEASURED)
-
-
-def test_every_fact_has_a_specimen_within_its_range() -> None:
-    for fact in FACTS.values():
-        if fact.shape == "shares":
-            assert isinstance(fact.specimen, tuple) and len(fact.specimen) == fact.parts
-            assert sum(fact.specimen) == pytest.approx(1.0)
-        elif fact.shape == "word":
-            assert fact.specimen in (fact.words or (fact.specimen,))
-        else:
-            assert isinstance(fact.specimen, (int, float)) and fact.low <= fact.specimen <= fact.high
-    assert {f"values_{n}_shares" for n in STEPS} <= FACTS.keys()
 
 
 def test_words_are_those_that_are_spoken(study: Study, lighting: Lighting) -> None:
@@ -234,6 +220,20 @@ def test_items_can_be_added_to_what_is_inherited(
     assert added.steps == plain.steps
 
 
+def test_a_fact_that_some_views_lack_is_used_where_it_is_there(
+    library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
+) -> None:
+    """A guarded item is filled in where the fact was measured, and left out where it was not."""
+    guarded = (
+        "{% if fill_to_key_stops is defined and fill_to_key_stops < 0 %}{{ fill_to_key_stops|round|int }}{% endif %}"
+    )
+    library = library_of({"memory.md": f"## Steps\n- Draw.\n- {guarded}\n"})
+    without = {name: value for name, value in facts.items() if name not in OPTIONAL}
+    there = library.prompts(with_kinds("memory"), view(), lighting, {**without, "fill_to_key_stops": -3.2})
+    absent = library.prompts(with_kinds("memory"), view(), lighting, without)
+    assert (there[0].steps, absent[0].steps) == (("Draw.", "-3"), ("Draw.",))
+
+
 def test_minutes_and_level_can_be_set(
     library_of: Made, with_kinds: Callable[..., Study], lighting: Lighting, facts: Mapping[str, FactValue]
 ) -> None:
@@ -314,10 +314,10 @@ def own_prompts_page() -> str:
     return (Path(__file__).parents[2] / "content/lessons/own-prompts.md").read_text(encoding="utf-8")
 
 
-def test_the_tutors_page_lists_every_fact_and_word() -> None:
-    """What the page promises is what a template may use; the four counts of values share their rows."""
-    told = set(re.findall(r"^\| `([a-z_N0-9]+)` \| [^`]", own_prompts_page(), re.MULTILINE))
-    assert told == {re.sub(r"^values_\d", "values_N", name) for name in FACTS} | WORDS.keys()
+def test_the_tutors_page_lists_every_word() -> None:
+    """What the page promises is what a template may use; the facts have a page of their own."""
+    assert set(re.findall(r"^\| `([a-z_N0-9]+)` \| [^`]", own_prompts_page(), re.MULTILINE)) == WORDS.keys()
+    assert "(../reference/facts.md)" in own_prompts_page()
 
 
 def test_the_filters_on_the_tutors_page_give_what_it_says() -> None:
@@ -331,7 +331,7 @@ def test_the_filters_on_the_tutors_page_give_what_it_says() -> None:
 
 def test_examples_on_the_tutors_page_can_be_used(library_of: Made) -> None:
     examples = re.findall(r"```markdown\n(.*?)```", own_prompts_page(), re.DOTALL)
-    assert len(examples) == 2
+    assert len(examples) == 3
     library_of({f"torso/{kind}.md": text for kind, text in zip(KINDS, examples, strict=False)})
 
 

@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from builder.errors import PromptError
+from builder.plates.fact_list import FACTS
 from builder.plates.plate import FactValue
-from builder.prompts.facts import FACTS, WORDS
+from builder.prompts.facts import WORDS
 from builder.prompts.filters import BORROWED, FILTERS
 from builder.prompts.grammar import faults
 from builder.prompts.library import Library
@@ -16,7 +17,7 @@ from builder.study.report import listed
 from tests.prompts.described import view
 
 Complaints = Callable[[dict[str, str]], list[str]]
-ALLOWED = "`{{ … }}`, `{% if %}`, comparisons, `and`, `or`, `not`, `in`, + - * /, lists and filters"
+ALLOWED = "`{{ … }}`, `{% if %}`, comparisons, `and`, `or`, `not`, `in`, `is defined`, + - * /, lists and filters"
 KINDS = (
     "kinds are `first-look`, `block-in`, `shadow-shapes`, `values`, `planes`, `negative-shapes`, `memory` or "
     "`long-study`"
@@ -112,6 +113,39 @@ PAGES = {
     "division by nothing": (
         "## Steps\n- {{ 3 / (number - number) }}\n",
         ["FILE:2: this divides by zero."],
+    ),
+    "another test": (
+        "## Steps\n- {% if number is odd %}Draw.{% endif %}\n",
+        [f"FILE:2: a test (`is …`) that is not `name is defined`; allowed are {ALLOWED}."],
+    ),
+    "whether an unknown fact is there": (
+        "## Steps\n- {% if zzz is defined %}Draw.{% endif %}\n",
+        [f"FILE:2: `zzz` is not a fact; {KNOWN}."],
+    ),
+    "a fact that some views lack": (
+        "## Steps\n- The fill is\n  {{ fill_to_key_stops|round|int }} stops.\n",
+        [
+            "FILE:3: some views have no `fill_to_key_stops`; put what uses it between "
+            "`{% if fill_to_key_stops is defined %}` and `{% endif %}`."
+        ],
+    ),
+    "the wrong fact asked for": (
+        "## Steps\n- {% if family_rule_share is defined %}{{ light_darkest_value|value }}{% endif %}\n",
+        [
+            "FILE:2: some views have no `light_darkest_value`; put what uses it between "
+            "`{% if light_darkest_value is defined %}` and `{% endif %}`."
+        ],
+    ),
+    "used where another is absent": (
+        "## Steps\n- {% if family_core_value is defined %}Draw.{% else %}{{ family_cast_value|grey }}{% endif %}\n",
+        [
+            "FILE:2: some views have no `family_cast_value` or `family_core_value`; put what uses it between "
+            "`{% if family_cast_value is defined %}` and `{% endif %}`."
+        ],
+    ),
+    "a title that some views lack": (
+        "---\ntitle: '{% if fill_to_key_stops is defined %}A fill{% endif %}'\n---\n",
+        ["FILE:2: some views have no `fill_to_key_stops`, and then this comes out empty; say something else there."],
     ),
     "unknown field": (
         "---\ntime: 20\n---\n",
@@ -320,6 +354,10 @@ ESCAPES = [
     "{{ number|round(precision=3) }}",
     "{{ number|round(*values_3_shares) }}",
     "{{ number is defined }}",
+    "{% if number is defined(lighting) %}a{% endif %}",
+    "{% if number is defined(*values_3_shares) %}a{% endif %}",
+    "{% if lighting.x is defined %}a{% endif %}",
+    "{% if number is callable %}a{% endif %}",
     "{{ lipsum() }}",
     "{{ true }}",
     "{{ none }}",
@@ -347,6 +385,7 @@ def test_ways_out_of_the_template_are_closed(complaints: Complaints, source: str
         "{{ ['a', 'b']|in_turn(number) }}",
         "{% if key_side in ('left',) and not number == 3 %}a{% elif level == 'steady' %}b{% else %}c{% endif %}",
         "{{ 'a' if number < 3 else 'b' }}",
+        "{% if fill_to_key_stops is not defined or fill_to_key_stops < -3 %}a{% endif %}",
         "{# a note #}plain, a < b",
         "{{ values_9_shares|max|percent }} {{ (shadow_share * 100)|round|int }} {{ -bearing_deg }}",
     ],

@@ -24,6 +24,10 @@ class Named:
 KINDS = {"tone": Named("Tone", "Full gradation.")} | {
     f"values-{steps}": Named(f"{steps} values", f"In *{steps}* steps.") for steps in STEPS
 }
+KINDS |= {
+    "families": Named("Light families", "By *cause*."),
+    "light-shadow": Named("Light and shadow only", "In *two* shapes."),
+}
 
 
 @pytest.fixture(scope="session")

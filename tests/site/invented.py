@@ -13,6 +13,7 @@ from builder.errors import Notice
 from builder.light.lit import LightFacts
 from builder.model.model import ModelFacts
 from builder.pack import LampPlace, Pack, PlateFile, ShownView, StudyPack, StudyView
+from builder.plates.families import family_codes, light_shadow_codes
 from builder.plates.values import step_codes
 from builder.prompts.prompt import Prompt
 from builder.study.description import (
@@ -46,7 +47,7 @@ WINDOW = Lighting(
     ambient_stops=-2.5,
     about="A large soft light from the model's right, as from a window in the north.",
 )
-LOW = Lighting("low-lamp", "Low lamp", Lamp(0.0, -20.0, Length(900.0), "disc", Length(120.0), Length(120.0)))
+LOW = Lighting("low-lamp", "Low lamp", Lamp(0.0, -8.0, Length(900.0), "disc", Length(120.0), Length(120.0)))
 
 
 def invented_pack(folder: Path, width: int = 48, views: int = 5) -> Pack:
@@ -138,13 +139,44 @@ def _shown(study: Study, view: View, lighting: Lighting, folder: Path, width: in
         "width_to_height": 0.78,
         "key_from_eye_deg": 75.0,
     }
-    # The low lamp leaves one plate kind out, so that pages meet a plate that is not made.
+    # The low lamp leaves one plate kind out, and one kind's outlines, so that pages meet what is not made.
     for steps in STEPS if lighting is not LOW else STEPS[:-1]:
         step = np.minimum(tone.astype(int) * steps // 256, steps - 1)
         grey = step_codes(steps)[step]
-        plates[f"values-{steps}"] = _save(grey, f"values-{steps}", study, view, lighting, folder)
+        plates[f"values-{steps}"] = _save(
+            grey, f"values-{steps}", study, view, lighting, folder, outlined=lighting is not LOW or steps != 3
+        )
         facts[f"values_{steps}_shares"] = tuple((np.bincount(step.ravel(), minlength=steps) / step.size).tolist())
-    return ShownView(lighting, facts, plates, prompts_for(lighting))  # type: ignore[arg-type]
+    family = np.searchsorted((-230, -150, -90, -60, -35), -tone.astype(int))
+    plates["families"] = _save(family_codes()[family], "families", study, view, lighting, folder, outlined=True)
+    pattern = (family > 2).astype(int)
+    plates["light-shadow"] = _save(
+        light_shadow_codes()[pattern], "light-shadow", study, view, lighting, folder, outlined=True
+    )
+    facts |= FAMILY_FACTS | RULE_FACTS.get(lighting.name, {})
+    address = f"plates/{study.name}/{view.number:03d}/{lighting.name}-facts.json"
+    return ShownView(lighting, facts, address, plates, prompts_for(lighting))  # type: ignore[arg-type]
+
+
+FAMILY_FACTS = {
+    "family_highlight_share": 0.03,
+    "family_light_share": 0.254,
+    "family_halftone_share": 0.3,
+    "family_core_share": 0.28,
+    "family_cast_share": 0.002,
+    "family_reflected_share": 0.134,
+    "light_share": 0.584,
+}
+RULE_FACTS: dict[str, dict[str, object]] = {
+    "side-lamp": {"family_rule_holds": True, "family_rule_share": 0.98},
+    "window": {
+        "family_rule_holds": False,
+        "family_rule_share": 0.77,
+        "family_rule_worst_x": 0.2,
+        "family_rule_worst_y": 0.9,
+    },
+}
+"""The low lamp has none: light and shadow nowhere meet under it."""
 
 
 def prompts_for(lighting: Lighting) -> tuple[Prompt, ...]:
@@ -183,6 +215,7 @@ def _save(
     lighting: Lighting,
     folder: Path,
     thumb: bool = False,
+    outlined: bool = False,
 ) -> PlateFile:
     stem = f"{study.name}/{view.number:03d}/{lighting.name}-{kind}"
     path = folder / f"{stem}.webp"
@@ -192,16 +225,34 @@ def _save(
     small = folder / f"{stem}-small.webp"
     if thumb:
         picture.resize((max(1, grey.shape[1] * 2 // 5), max(1, grey.shape[0] * 2 // 5))).save(small)
+    drawing = folder / f"{stem}-outlines.svg"
+    if outlined:
+        drawing.write_text(_outlines(grey.shape[1], grey.shape[0]), encoding="utf-8")
     return PlateFile(
         kind=kind,
         path=path,
         thumb=small if thumb else None,
         address=f"plates/{stem}.webp",
         thumb_address=f"plates/{stem}-small.webp" if thumb else None,
+        drawing=drawing if outlined else None,
+        drawing_address=f"plates/{stem}-outlines.svg" if outlined else None,
         width_px=grey.shape[1],
         height_px=grey.shape[0],
         bytes=path.stat().st_size,
         alt=f'{study.title}, view {view.number}, {lighting.title.lower()}, {kind}: an egg, light on the "near" side',
+    )
+
+
+def _outlines(width: int, height: int) -> str:
+    """Two lines and a number over the egg, in black."""
+    egg = f"M{0.5 * width} {0.1 * height}A{0.34 * width} {0.4 * height} 0 1 1 {0.49 * width} {0.1 * height}Z"
+    turn = f"M{0.5 * width} {0.1 * height}Q{0.62 * width} {0.5 * height} {0.5 * width} {0.9 * height}"
+    stroke = f'fill="none" stroke="currentColor" stroke-width="{width / 400}"'
+    lines = f'<path d="{egg}" {stroke}/><path d="{turn}" {stroke} stroke-dasharray="{width / 60}"/>'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="124mm" height="{124 * height / width}mm" '
+        f'viewBox="0 0 {width} {height}">{lines}'
+        f'<text x="{0.4 * width}" y="{0.5 * height}" font-size="{width / 30}" font-family="sans-serif">2</text></svg>'
     )
 
 

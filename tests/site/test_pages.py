@@ -66,7 +66,7 @@ def test_only_studies_stand_in_the_menu(files: dict[str, SiteFile], texts: dict[
 
 
 def test_every_plate_is_a_file_of_the_site(pack: Pack, files: dict[str, SiteFile]) -> None:
-    """Each plate and each small picture is handed over once, as a path, at the address the pack gives."""
+    """Each plate, small picture and drawing is handed over once, as a path, at the address the pack gives."""
     plates = [
         plate
         for study in pack.studies
@@ -76,6 +76,7 @@ def test_every_plate_is_a_file_of_the_site(pack: Pack, files: dict[str, SiteFile
     ]
     expected = {plate.address: plate.path for plate in plates}
     expected |= {plate.thumb_address: plate.thumb for plate in plates if plate.thumb_address and plate.thumb}
+    expected |= {plate.drawing_address: plate.drawing for plate in plates if plate.drawing_address and plate.drawing}
     assert {address: file.content for address, file in files.items() if isinstance(file.content, Path)} == expected
 
 
@@ -131,7 +132,7 @@ def test_view_page_opens_as_the_pack_says(texts: dict[str, str]) -> None:
     assert picture["src"] == "../../plates/egg/002/window-tone.webp"
     for _, attributes in tags:
         lighting = attributes.get("data-for-lighting")
-        if lighting is not None:
+        if lighting is not None and "data-for-plate" not in attributes:
             assert ("cw-off" in (attributes.get("class") or "")) == (lighting != "window")
 
 
@@ -139,17 +140,34 @@ def test_view_page_lists_every_plate(texts: dict[str, str], pack: Pack) -> None:
     """Every plate of the view is a link with what the switch needs."""
     tags = tree_of(texts["studies/egg/view-002.md"]).tags
     listed = {
-        (a["data-lighting"], a["data-plate"], a["href"], a["data-alt"])
+        (a["data-lighting"], a["data-plate"], a["href"], a["data-alt"], a.get("data-outlines"))
         for tag, a in tags
         if tag == "a" and "data-plate" in a
     }
     view = pack.studies[0].views[1]
     expected = {
-        (name, kind, f"../../{plate.address}", plate.alt)
+        (
+            name,
+            kind,
+            f"../../{plate.address}",
+            plate.alt,
+            f"../../{plate.drawing_address}" if plate.drawing_address else None,
+        )
         for name, shown in view.shown.items()
         for kind, plate in shown.plates.items()
     }
     assert listed == expected
+
+
+def test_outlines_are_links_without_scripts(texts: dict[str, str], pack: Pack) -> None:
+    """Each plate's outlines are a named link beside it, in the view's list of files."""
+    tags = tree_of(texts["studies/egg/view-002.md"]).tags
+    listed = {a["href"]: a.get("aria-label") for tag, a in tags if tag == "a" and "data-outlines-file" not in a}
+    for name, shown in pack.studies[0].views[1].shown.items():
+        for kind, plate in shown.plates.items():
+            if plate.drawing_address:
+                named = f"Outlines: {KINDS[kind].title}, {shown.lighting.title}"
+                assert listed[f"../../{plate.drawing_address}"] == named, name
 
 
 def test_neighbours(texts: dict[str, str]) -> None:
@@ -166,10 +184,26 @@ def test_neighbours(texts: dict[str, str]) -> None:
 
 def test_facts_are_read_with_their_units(texts: dict[str, str]) -> None:
     """Shares in per cent, angles in degrees, lengths in mm, values with one decimal."""
-    rows = re.findall(
-        r'<tr><th scope="row">(.*?)</th><td>(.*?)</td></tr>', texts["studies/egg/view-002.md"].replace("\u00a0", " ")
-    )
-    assert dict(rows) == {
+    page = texts["studies/egg/view-002.md"].replace("\u00a0", " ")
+    table = page.split('data-for-lighting="window">\n<table')[1].split("</div>")[0]
+    rows = dict(re.findall(r'<tr><th scope="row">(.*?)</th><td>(.*?)</td></tr>', table))
+    assert re.findall(r'scope="rowgroup">(.*?)</th>', table) == [
+        "Size",
+        "Lamps",
+        "Light and shadow",
+        "Values",
+    ]
+    assert {
+        name: rows[name]
+        for name in (
+            "Silhouette, height at true size",
+            "Silhouette, width to height",
+            "Lightest value, on a scale of 0 to 10",
+            "Darkest value",
+            "Part of the model seen in shadow",
+            "Angle between the eye and the key lamp",
+        )
+    } == {
         "Silhouette, height at true size": "301 mm",
         "Silhouette, width to height": "0.78 : 1",
         "Lightest value, on a scale of 0 to 10": "9.1",
@@ -177,6 +211,7 @@ def test_facts_are_read_with_their_units(texts: dict[str, str]) -> None:
         "Part of the model seen in shadow": "42 %",
         "Angle between the eye and the key lamp": "75°",
     }
+    assert table.count('href="../../plates/egg/002/window-facts.json"') == 1
 
 
 @pytest.mark.parametrize(
@@ -192,20 +227,6 @@ def test_where_the_eye_stands(texts: dict[str, str], view: int, where: str) -> N
     assert where in unescape(texts[f"studies/egg/view-00{view}.md"]).replace("\u00a0", " ")
 
 
-def test_sheet_shows_the_steps_of_its_plate(texts: dict[str, str]) -> None:
-    """Beside a value study stand its own steps, lightest first; beside any other plate the five steps."""
-    text = texts["studies/egg/sheet-001.md"]
-    tables = re.findall(
-        r'<table class="cw-scale[^"]*" data-for-lighting="side-lamp" data-for-plate="([^"]*)">(.*?)</table>', text, re.S
-    )
-    kinds = [kind for kind, _ in tables]
-    assert kinds == ["values-2", "values-3", "tone values-5", "values-9"]
-    three = dict(tables)["values-3"]
-    assert re.findall(r'fill="rgb\((\d+),', three) == ["209", "121", "42"]
-    values = re.findall(r"<td>([\d.]+)</td>", three)
-    assert [float(value) for value in values] == pytest.approx([8.33, 5.0, 1.67], abs=0.05)
-
-
 def test_sheet_hides_the_answers(texts: dict[str, str]) -> None:
     """What the student should check afterwards is not printed."""
     assert "Is one edge lost?" in texts["studies/egg/view-001.md"]
@@ -214,21 +235,23 @@ def test_sheet_hides_the_answers(texts: dict[str, str]) -> None:
 
 def test_lamp_table(texts: dict[str, str]) -> None:
     """Places are worked out from where the lamps stand: 1200 mm at 30 degrees up is 104 cm along and 60 cm over the
-    middle, which is 15 cm over the base and 16.8 cm over the ground."""
+    middle, which is 15 cm over the base and 16.8 cm over the table."""
     text = texts["studies/egg/lightings.md"].replace("\u00a0", " ")
     section = text.split('<section aria-labelledby="side-lamp">')[1].split("</section>")[0]
-    cells = re.findall(r'<td data-label="(.*?)">(.*?)</td>', unescape(section))
-    assert dict(cells) == {
-        "Place": "75° to the model's left",
-        "Along the ground": "104 cm",
-        "Height": "77 cm",
-        "Angle upwards": "30° above the middle",
-        "Size": "round, 20 cm across",
-        "Strength": "sets the level",
+    cells = re.findall(r'<th scope="row">(.*?)</th><td.*?>(.*?)(?: <span.*?>(.*?)</span>)?</td>', unescape(section))
+    assert {name: (text, beside) for name, text, beside in cells} == {
+        "To the side": ("100 cm to your right", "39½ in"),
+        "In front or behind": ("27 cm towards you", "10½ in"),
+        "Straight from the cross": ("104 cm", "41 in"),
+        "Above the table": ("77 cm", "30 in"),
+        "To the middle of the model": ("120 cm", "47 in"),
+        "Round the model": ("75° to the model's left", "3:30 on a clock with 6 at your side"),
+        "Tilt": ("30° down", ""),
+        "What shines": ("round, 20 cm across", "7¾ in"),
+        "Strength": ("sets the level", ""),
+        "Light of the room": ("4 stops below the key: a sixteenth of its light", ""),
     }
-    assert "4 stops below the key, from all sides" in section
     assert "0.5 stops above the key" in text
-    assert "14 cm below" in text
 
 
 def test_prompts_are_markdown(texts: dict[str, str]) -> None:

@@ -188,3 +188,37 @@ def test_names_in_the_elevation_do_not_overlap(pack: Pack) -> None:
 def test_sides_keep_lamps_apart(along: list[float], sides: list[float]) -> None:
     """Each lamp goes where its nearest neighbour is farther away."""
     assert choose_sides(along) == sides
+
+
+def test_the_tape_leads_from_the_middle_to_each_lamp(pack: Pack) -> None:
+    """Along the front line, then square to it: both true to scale, their figures clear of each other and of the name of
+    the front, which stands on that line."""
+    study = pack.studies[0]
+    for lighting, lamps in study.lamps.items():
+        plan = draw_plan(study, lighting, with_eyes=False)
+        figures = []
+        for mark, lamp in zip(plan.lamps, lamps, strict=True):
+            at = (0.0, 0.0)
+            for leg in mark.legs:
+                assert leg.ends[0] == pytest.approx(at)
+                at = leg.ends[1]
+                assert math.dist(*leg.ends) == pytest.approx(leg.length_mm * plan.units_per_mm)
+                assert 0.0 in (leg.ends[1][0] - leg.ends[0][0], leg.ends[1][1] - leg.ends[0][1])
+                figures.append((leg.label_at, leg.anchor))
+            assert at == pytest.approx((lamp.centre_mm[0] * plan.units_per_mm, -lamp.centre_mm[1] * plan.units_per_mm))
+        boxes = [box_of(*figure) for figure in figures] + [box_of((0.0, plan.front_at[1] + 4.0), "middle", 34.0)]
+        for one, other in combinations(boxes, 2):
+            assert one[1] <= other[0] or other[1] <= one[0] or one[3] <= other[2] or other[3] <= one[2], lighting
+
+
+def box_of(foot: tuple[float, float], anchor: str, width: float = 46.0) -> tuple[float, float, float, float]:
+    """Left, right, top and bottom of a figure of up to five letters at 18 units; measured in Chromium, 46 by 14."""
+    left = foot[0] - {"start": 0.0, "middle": width / 2.0, "end": width}[anchor]
+    return left, left + width, foot[1] - 13.0, foot[1] + 1.0
+
+
+def test_beside_the_eyes_there_is_no_tape(pack: Pack) -> None:
+    """The plan of the study's own page has one scale for all lightings and no lengths in it."""
+    plans = [draw_plan(pack.studies[0], lighting) for lighting in pack.studies[0].lamps]
+    assert len({plan.units_per_mm for plan in plans}) == 1
+    assert all(lamp.legs == () for plan in plans for lamp in plan.lamps)

@@ -9,7 +9,7 @@ import pytest
 
 import builder.site
 from builder.errors import SiteError
-from builder.plates.facts import FACTS
+from builder.plates.fact_list import FACTS
 from builder.site.words import Words, load_words, number
 
 ROOT = Path(builder.site.__file__).parent

@@ -36,6 +36,7 @@ CHANGES = {
         "landmarks": ("", "landmarks: {chin: [1, 2, 3]}\n"),
         "prompts": ("", "prompts: {level: beginner}\n"),
         "picture": ("", "picture: {width: 100}\n"),
+        "range": ("", "range: pencil\n"),
     },
     "STAND": {"plinth": ("", "stand: {plinth: 18}\n"), "margin": ("", "stand: {margin: 15}\n")},
     "FINISH": {key: ("", f"finish: {{{key}: 0.11}}\n") for key in ("model", "ground", "backdrop")},

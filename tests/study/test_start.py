@@ -45,11 +45,12 @@ def test_remarked_lines_are_valid_once_the_mark_is_taken_off(new, scan):
     # the examples in the remarks must not lead into a mistake
     path = start_study(new, "owl", scan, unit="mm", height_mm=276)
     text = path.read_text(encoding="utf-8")
-    opened = re.sub(r"^(\s*)# (?=- |about:|credit:|landmarks:|  nose)", r"\1", text, flags=re.MULTILINE)
-    assert opened.count("\n# ") == text.count("\n# ") - 4
+    opened = re.sub(r"^(\s*)# (?=- |about:|credit:|landmarks:|  nose|range:)", r"\1", text, flags=re.MULTILINE)
+    assert opened.count("\n# ") == text.count("\n# ") - 5
     path.write_text(opened, encoding="utf-8")
     study = read_study(path, new)
     assert study.view(61) is not None and study.landmarks[0].name == "nose tip" and study.credit and study.about
+    assert study.range == "pencil"
     assert f"{LAST_PRESET_NUMBER + 1} to {LAST_NUMBER}" in text
 
 

@@ -1,17 +1,20 @@
-/* Switching of lighting, plate and prompt. What is chosen stands in the address after "#" as lighting/plate/prompt, so
-   that a link opens it, and is remembered for each study. Everything works on elements marked in the page:
+/* Switching of lighting, plate, prompt and outlines. What is chosen stands in the address after "#" as
+   lighting/plate/prompt/outlines, so that a link opens it, and is remembered for each study. Everything works on elements
+   marked in the page:
      data-castwalk            the study's name, on the element that holds the rest
-     data-choice              a group of radio buttons: lighting, plate or prompt
+     data-choice              a group of radio buttons: lighting, plate, prompt or outlines
      data-for-<choice>        shown only while one of these values is chosen
-     data-lighting data-plate a plate's file, with its size and description
-     data-plate-picture       the picture that shows the chosen plate
+     data-lighting data-plate a plate's file, with its size, its description and the file of its outlines
+     data-plate-picture       the picture that shows the chosen plate; what holds it holds the outlines over it too
+     data-with-outlines       shown only while the chosen plate has outlines
+     data-outlines-file       a link to the outlines of the chosen plate
      data-pictures            a picture with one source for each lighting
      data-keep-state          a link that carries the choice along */
 (() => {
   "use strict";
   const root = document.querySelector("[data-castwalk]");
   if (!root) return;
-  const NAMES = ["lighting", "plate", "prompt"];
+  const NAMES = ["lighting", "plate", "prompt", "outlines"];
   const storeKey = `castwalk:${root.dataset.castwalk}`;
   const all = (selector) => [...root.querySelectorAll(selector)];
   const radios = Object.fromEntries(NAMES.map((name) => [name, all(`[data-choice="${name}"] input`)]));
@@ -60,18 +63,48 @@
     for (const radio of radios.plate) radio.disabled = !plates.has(`${state.lighting}/${radio.value}`);
   };
 
+  const chosenFile = () => plates.get(`${state.lighting}/${state.plate}`);
+  const point = (image, source) => {
+    if (image.getAttribute("src") !== source) image.src = source;
+  };
+
+  /* The outlines lie over the picture as a second one of the same size. Alone, they hide the picture, which keeps its
+     place and speaks for both. */
+  const layer = (picture, file, outlines) => {
+    const layers = picture.parentElement;
+    let over = layers.querySelector(".cw-lines");
+    if (outlines === "off") over?.remove();
+    else {
+      if (!over) {
+        over = document.createElement("img");
+        over.className = "cw-lines";
+        over.alt = "";
+        layers.append(over);
+      }
+      point(over, file.dataset.outlines);
+      over.width = file.dataset.width;
+      over.height = file.dataset.height;
+    }
+    layers.classList.toggle("cw-paper", outlines === "alone");
+    point(picture, file.getAttribute("href"));
+    const said = { over: root.dataset.outlinesOver, alone: root.dataset.outlinesAlone }[outlines];
+    picture.alt = said ? said.replace("{alt}", () => file.dataset.alt) : file.dataset.alt;
+    picture.width = file.dataset.width;
+    picture.height = file.dataset.height;
+  };
+
   const show = () => {
+    let outlines = state.outlines;
     if (picture) {
       allow();
       if (!offered("plate", state.plate)) state.plate = root.dataset.opensPlate;
-      const file = plates.get(`${state.lighting}/${state.plate}`);
-      const shown = dialog ? [picture, ...dialog.querySelectorAll("img")] : [picture];
-      for (const image of file ? shown : []) {
-        if (image.getAttribute("src") !== file.getAttribute("href")) image.src = file.getAttribute("href");
-        image.alt = file.dataset.alt;
-        image.width = file.dataset.width;
-        image.height = file.dataset.height;
-      }
+      const file = chosenFile();
+      const drawing = file?.dataset.outlines;
+      if (!drawing || !outlines) outlines = "off";
+      const shown = dialog ? [picture, ...dialog.querySelectorAll("img:not(.cw-lines)")] : [picture];
+      for (const image of file ? shown : []) layer(image, file, outlines);
+      for (const element of all("[data-with-outlines]")) element.classList.toggle("cw-off", !drawing);
+      if (drawing) for (const link of all("[data-outlines-file]")) link.setAttribute("href", drawing);
     }
     for (const image of all("[data-pictures]")) {
       const [source, alt] = JSON.parse(image.dataset.pictures)[state.lighting] || [];
@@ -85,10 +118,11 @@
         if (label && element.textContent !== label.textContent) element.textContent = label.textContent;
       }
     }
-    for (const element of all("[data-for-lighting],[data-for-plate],[data-for-prompt]")) {
+    for (const element of all(NAMES.map((name) => `[data-for-${name}]`).join())) {
       const fits = NAMES.every((name) => {
         const values = element.getAttribute(`data-for-${name}`);
-        return values === null || state[name] === "" || values.split(" ").includes(state[name]);
+        const value = name === "outlines" ? outlines : state[name];
+        return values === null || value === "" || values.split(" ").includes(value);
       });
       element.classList.remove("cw-later");
       element.classList.toggle("cw-off", !fits);
@@ -104,7 +138,9 @@
 
   const hash = () => {
     const parts = NAMES.map((name) => state[name] || "").map(encodeURIComponent);
-    if (parts[2] === "" || state.prompt === opening.prompt) parts.length = 2;
+    if (parts[3] === "" || state.outlines === opening.outlines) {
+      parts.length = parts[2] === "" || state.prompt === opening.prompt ? 2 : 3;
+    }
     if (!parts[1]) parts.length = 1;
     return parts[0] ? `#${parts.join("/")}` : "";
   };
@@ -128,6 +164,7 @@
     allow();
     state.plate = settle("plate", ...sources);
     state.prompt = settle("prompt", ...sources);
+    state.outlines = settle("outlines", ...sources);
     show();
   };
 
@@ -147,9 +184,9 @@
       return;
     }
     if (!dialog.querySelector("img")) {
-      const image = picture.cloneNode();
-      image.removeAttribute("data-plate-picture");
-      dialog.prepend(image);
+      const layers = picture.parentElement.cloneNode(true);
+      layers.querySelector("[data-plate-picture]").removeAttribute("data-plate-picture");
+      dialog.prepend(layers);
     }
     show();
     dialog.showModal();
@@ -169,9 +206,9 @@
     const link = root.querySelector(`a[rel="${rel}"]`);
     if (link) location.assign(link.href);
   };
-  const nextLighting = () => {
-    const order = radios.lighting.map((radio) => radio.value);
-    if (order.length) choose("lighting", order[(order.indexOf(state.lighting) + 1) % order.length]);
+  const next = (name) => {
+    const order = radios[name].map((radio) => radio.value);
+    if (order.length) choose(name, order[(order.indexOf(state[name]) + 1) % order.length]);
   };
   const press = (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.shiftKey) return;
@@ -184,7 +221,8 @@
     const inForm = at.closest("input, [data-md-toggle]");
     if (event.key === "ArrowLeft" && !inForm && !dialog?.open) step("prev");
     else if (event.key === "ArrowRight" && !inForm && !dialog?.open) step("next");
-    else if (event.key === "l") nextLighting();
+    else if (event.key === "l") next("lighting");
+    else if (event.key === "e" && chosenFile()?.dataset.outlines) next("outlines");
     else if (event.key === "o") alone();
     else if (/^[1-9]$/.test(event.key)) {
       const radio = radios.plate[Number(event.key) - 1];
