@@ -53,8 +53,23 @@ def crew(workers: int, scheduler: str | None = None) -> Iterator[Executor]:
     else:
         # spawn: a forked copy of a process that holds threads and a GL context may hang
         context = multiprocessing.get_context("spawn")
-        with ProcessPoolExecutor(workers, mp_context=context) as executor:
+        with _one_thread_for_products(), ProcessPoolExecutor(workers, mp_context=context) as executor:
             yield executor
+
+
+@contextlib.contextmanager
+def _one_thread_for_products() -> Iterator[None]:
+    """Have processes begun meanwhile multiply matrices in one thread each: the workers fill the processors as it is,
+    and threads that wait for each other's few milliseconds keep them from it.
+    """
+    names = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+    missing = [name for name in names if name not in os.environ]
+    os.environ.update(dict.fromkeys(missing, "1"))
+    try:
+        yield
+    finally:
+        for name in missing:
+            del os.environ[name]
 
 
 @contextlib.contextmanager

@@ -46,6 +46,21 @@ def test_results_keep_the_items_order(workers: int) -> None:
     assert len(counted) == 7
 
 
+def threads_asked_for(_: int) -> str | None:
+    return os.environ.get("OPENBLAS_NUM_THREADS")
+
+
+def test_workers_multiply_in_one_thread_unless_told_otherwise(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Processes get one thread each, this one stays as it was, and a wish of the user's stands."""
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    with crew(2) as executor:
+        assert do_all(executor, threads_asked_for, range(2), lambda: None) == ["1", "1"]
+    assert "OPENBLAS_NUM_THREADS" not in os.environ
+    monkeypatch.setenv("OPENBLAS_NUM_THREADS", "3")
+    with crew(2) as executor:
+        assert do_all(executor, threads_asked_for, range(2), lambda: None) == ["3", "3"]
+
+
 @pytest.mark.parametrize("workers", [1, 2])
 def test_failure_passes_through_whole(workers: int) -> None:
     """An error raised in a worker arrives with its kind and its problems."""

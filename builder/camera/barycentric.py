@@ -19,25 +19,54 @@ def weights(eye: Eye, surface: Surface, face: Ints) -> tuple[Singles, Singles]:
     d.(q x r) : d.(r x p) : d.(p x q) (Cramer's rule on p, q, r; the same system as in Moller and Trumbore, Fast,
     Minimum Storage Ray/Triangle Intersection, 1997). Samples whose ray passes a hair outside are put on the edge.
     """
-    flags = np.zeros(len(surface.faces) + 1, np.bool_)
-    flags[face] = True  # nothing, -1, flags the place after the last face
-    seen = np.flatnonzero(flags[:-1])
-    row_of = np.zeros(len(surface.faces), np.int32)
-    row_of[seen] = np.arange(len(seen), dtype=np.int32)
-    p, q, r = (surface.vertices[surface.faces[seen, k]] - eye.position for k in range(3))
     height, width = face.shape
     right, up, back = (eye.world_from_camera[:3, k] for k in range(3))
     # A ray is linear in the sample's place, so each triple product is a plane over the picture: (x, y, 1) . plane.
     across = np.stack([right * eye.tan_x, up * eye.tan_y, -back])
-    planes = np.ascontiguousarray(
-        np.stack([np.cross(q, r) @ across.T, np.cross(r, p) @ across.T, np.cross(p, q) @ across.T], axis=1)
-    )
+    row_of = np.full(len(surface.faces), -1, np.int32)
+    seen = _number(face, row_of)
+    planes = np.zeros((seen, 3, 3))
+    _lay(surface.vertices, surface.faces, eye.position, across, row_of, planes)
     x = (2 * np.arange(width) + 1) / width - 1
     y = 1 - (2 * np.arange(height) + 1) / height
     u = np.zeros(face.shape, np.float32)
     v = np.zeros(face.shape, np.float32)
     _fill(np.ascontiguousarray(face), row_of, planes, x, y, u, v)
     return u, v
+
+
+@njit(cache=True, nogil=True)
+def _number(face: Ints, row_of: Ints) -> int:
+    """Number the faces that are seen, in their own order; how many."""
+    for j in range(face.shape[0]):
+        for i in range(face.shape[1]):
+            if face[j, i] >= 0:
+                row_of[face[j, i]] = 0
+    seen = 0
+    for f in range(len(row_of)):
+        if row_of[f] == 0:
+            row_of[f] = seen
+            seen += 1
+    return seen
+
+
+@njit(cache=True, nogil=True)
+def _lay(vertices: Floats, faces: Ints, eye: Floats, across: Floats, row_of: Ints, planes: Floats) -> None:
+    """Fill in the planes of the faces that are seen: q x r, r x p and p x q along the three ways across the picture."""
+    corner = np.zeros((3, 3))
+    for f in range(len(faces)):
+        if row_of[f] < 0:
+            continue
+        for k in range(3):
+            for c in range(3):
+                corner[k, c] = vertices[faces[f, k], c] - eye[c]
+        for k in range(3):
+            one, other = corner[(k + 1) % 3], corner[(k + 2) % 3]
+            x = one[1] * other[2] - one[2] * other[1]
+            y = one[2] * other[0] - one[0] * other[2]
+            z = one[0] * other[1] - one[1] * other[0]
+            for way in range(3):
+                planes[row_of[f], k, way] = x * across[way, 0] + y * across[way, 1] + z * across[way, 2]
 
 
 @njit(cache=True, nogil=True)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
+from numba import njit
 
-from builder.arrays import Ints
+from builder.arrays import Bools, Ints
 from builder.camera.sight import Eye
 from builder.model.model import Model, Part, Surface
 
@@ -30,13 +32,23 @@ def room_faces(model: Model, eye: Eye) -> Ints:
     return room[fronts(scene, room, eye)]
 
 
-def fronts(scene: Surface, faces: Ints, eye: Eye) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def fronts(scene: Surface, faces: Ints, eye: Eye) -> Bools:
     """Whether the outer side of each of ``faces`` (n,) is turned to the eye: (n,) bool."""
-    p, q, r = (scene.vertices[scene.faces[faces, k]] - eye.position for k in range(3))
-    turned: np.ndarray[tuple[int], np.dtype[np.bool_]] = np.einsum("ij,ij->i", np.cross(q - p, r - p), p) < 0
+    turned = np.zeros(len(faces), np.bool_)
+    _turned(scene.vertices, scene.faces, faces, eye.position, turned)
     return turned
 
 
 def part_of(scene: Surface, faces: Ints) -> Surface:
     """The surface of only those faces, in that order, over the same vertices."""
     return replace(scene, faces=scene.faces[faces], parts=scene.parts[faces])
+
+
+@njit(cache=True, nogil=True)
+def _turned(vertices: Any, corners: Any, faces: Any, eye: Any, turned: Any) -> None:
+    for i in range(len(faces)):
+        p, q, r = corners[faces[i]]
+        ax, ay, az = vertices[q] - vertices[p]
+        bx, by, bz = vertices[r] - vertices[p]
+        x, y, z = vertices[p] - eye
+        turned[i] = (ay * bz - az * by) * x + (az * bx - ax * bz) * y + (ax * by - ay * bx) * z < 0.0

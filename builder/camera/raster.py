@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import threading
 import weakref
-from itertools import pairwise
+from itertools import pairwise, product
 from pathlib import Path
 from typing import Any, Literal
 
@@ -98,10 +98,25 @@ class _Lens(pyrender.camera.Camera):  # type: ignore[misc]
         return _Lens(matrix, self.znear, self.zfar)
 
 
+class _ColourRenderer(pyrender.Renderer):  # type: ignore[misc]
+    """pyrender's renderer, reading back colours only: the depths, not wanted here, take it three times as long."""
+
+    def _read_main_framebuffer(self, scene: Any, flags: Any) -> tuple[Any, None]:
+        width, height = self._main_fb_dims
+        GL.glBindFramebuffer(GL.GL_READ_FRAMEBUFFER, self._main_fb_ms)
+        GL.glBindFramebuffer(GL.GL_DRAW_FRAMEBUFFER, self._main_fb)
+        whole = (0, 0, width, height)
+        GL.glBlitFramebuffer(*whole, *whole, GL.GL_COLOR_BUFFER_BIT, GL.GL_NEAREST)
+        GL.glBindFramebuffer(GL.GL_READ_FRAMEBUFFER, self._main_fb)
+        pixels = GL.glReadPixels(*whole, GL.GL_RGBA, GL.GL_UNSIGNED_BYTE)
+        return np.frombuffer(pixels, np.uint8).reshape(height, width, 4)[::-1], None
+
+
 def _lens(eye: Eye, vertices: Floats) -> _Lens:
-    """The eye's projection, with depth from near the eye to the farthest vertex."""
+    """The eye's projection, with depth from near the eye to the far end of the box round the vertices."""
     near = NEAREST * eye.distance_mm
-    far = max(2 * near, 1.01 * float(project(eye, vertices)[1].max()))
+    ends = np.array(list(product(*zip(vertices.min(axis=0), vertices.max(axis=0), strict=True))))
+    far = max(2 * near, 1.01 * float(project(eye, ends)[1].max()))
     matrix = np.zeros((4, 4))
     matrix[0, 0], matrix[1, 1] = 1 / eye.tan_x, 1 / eye.tan_y
     matrix[2, 2], matrix[2, 3] = (far + near) / (near - far), 2 * far * near / (near - far)
@@ -122,7 +137,7 @@ class _Canvas:
         self._platform = open_context(*TRIAL_PX)
         self._renderer: Any = None
         try:
-            self._renderer = pyrender.Renderer(*TRIAL_PX)
+            self._renderer = _ColourRenderer(*TRIAL_PX)
             # on a Mac pyrender doubles every picture and shrinks it again, which would mix the numbers
             self._renderer.dpscale = 1
             self._renderer._program_cache = ShaderProgramCache(str(SHADERS))

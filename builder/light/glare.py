@@ -15,7 +15,7 @@ import numba
 import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles
-from builder.light.areas import face_areas, piece_middles
+from builder.light.areas import face_areas, piece_middles, vertex_areas
 from builder.light.direct import lamp_irradiance
 from builder.light.lit import Emitter
 from builder.light.origins import LIFT, vertex_origins
@@ -23,7 +23,9 @@ from builder.model.model import Surface
 from builder.model.tracer import Tracer
 
 SPOTS = 48
-"""Points that stand for all that is too bright, each for an equal share of its light."""
+"""Points that stand, at most, for all that is too bright, each for an equal share of its light."""
+SPOT_SHARE = 0.002
+"""Share of all the light from the lamps, once thrown back, that is worth a point of its own."""
 PIECES = 8
 """Pieces along each side that a triangle with too bright a corner is cut into, to find its light: right under a lamp
 light changes by far within one."""
@@ -52,19 +54,21 @@ def glare(
     if not bright.any():
         return given
     points, normals, power, area = _pieces(scene, bright, first, most, albedo, emitters, tracer)
-    total = power.sum()
+    reached = np.cumsum(power)
+    total = float(reached[-1])
     if total <= 0.0:
         return given
-    reached = np.cumsum(power)
-    chosen = np.searchsorted(reached, (np.arange(SPOTS) + 0.5) / SPOTS * reached[-1])
+    share = total / (total + float((vertex_areas(scene) * albedo * np.minimum(first, most)).sum()))
+    count = min(SPOTS, math.ceil(share / SPOT_SHARE))
+    chosen = np.searchsorted(reached, (np.arange(count) + 0.5) / count * total)
     spots, facing = points[chosen], normals[chosen]
-    each, spread = total / SPOTS, float(area[power > 0.0].sum()) / SPOTS
+    each, spread = total / count, float(area[power > 0.0].sum()) / count
     lift = LIFT * tracer.extent_mm
     starts, ends = vertex_origins(scene) + scene.normals * lift, spots + facing * lift
 
     def work(start: int) -> None:
         part = slice(start, start + step)
-        room = len(given[part]) * SPOTS
+        room = len(given[part]) * count
         origins, rays = np.zeros((room, 3), np.float32), np.zeros((room, 3), np.float32)
         gains, owners = np.zeros(room, np.float32), np.zeros(room, np.int32)
         used = _towards(
@@ -83,7 +87,7 @@ def glare(
         got = np.where(dark, np.float32(0.0), gains[:used])
         given[part] = np.bincount(owners[:used], got, len(given[part]))
 
-    step = max(1, _CHUNK_RAYS // SPOTS)
+    step = max(1, _CHUNK_RAYS // count)
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(work, range(0, len(given), step)))
     return given
@@ -111,14 +115,12 @@ def _pieces(
         light += lamp_irradiance(points, normals, emitter, LAMP_POINTS, 0, tracer)[0]
     # what the rays will find here: the corners' light, capped
     even = (np.minimum(first, most)[faces] @ weights.T).ravel()
-    beyond = (light - even).reshape(len(faces), -1)
-    # within a triangle more here makes up for less there; a triangle as a whole has nothing to take back
-    whole = beyond.sum(axis=1)
-    positive = np.maximum(beyond, 0.0)
-    shrink = np.divide(np.maximum(whole, 0.0), positive.sum(axis=1), out=np.zeros(len(faces)), where=whole > 0.0)
     area = np.repeat(face_areas(scene)[bright] / len(weights), len(weights))
-    reflected = (albedo[faces] @ weights.T).ravel()
-    return points, normals, (positive * shrink[:, None]).ravel() * reflected * area, area
+    beyond = (light - even) * (albedo[faces] @ weights.T).ravel() * area
+    # where light falls off fast the rays find too much between the corners: what is sent besides makes up for that
+    power = np.maximum(beyond, 0.0)
+    power *= max(float(beyond.sum()), 0.0) / max(float(power.sum()), 1e-30)
+    return points, normals, power, area
 
 
 @numba.njit(cache=True, nogil=True)

@@ -30,8 +30,8 @@ BRIGHT_SHARE = 0.98
 """Share of the lit surface that is no brighter than that."""
 
 GLARE = 2.0
-"""Light straight from the lamps that the gathered rays pass on, at most, against the most that the sculpture gets; see
-:mod:`builder.light.glare` for the rest."""
+"""Light straight from the lamps that the gathered rays pass on, at most, against the most that the sculpture would get
+if nothing stood between; see :mod:`builder.light.glare` for the rest."""
 _SETTLED = 1e-3
 _LEAST_BOUNCES, _MOST_BOUNCES = 2, 64
 _CHUNK = 1 << 12
@@ -61,7 +61,7 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
     body = np.arange(len(area)) < model.body_vertices
     dome = 2.0**lighting.ambient_stops
     first = evened(scene, direct, unshadowed, transport.buried, emitters, tracer)
-    most = GLARE * float(first[body].max())
+    most = GLARE * float(unshadowed[:, body].sum(axis=0).max())
     spill = glare(scene, first, most, albedo, emitters, tracer)
     rough, bounces = gathered(transport, albedo, np.minimum(first, np.float32(most)), dome, spill)
     indirect = filled(scene, transport.buried, smoothed(scene, rough))
@@ -74,7 +74,8 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
         indirect[below] = 0.0 if floor is None else floor
     exposure = _exposure(luminance[body], area[body], direct[0, body] > 0.0)
     wall = _mean_over(scene, Part.BACKDROP, luminance)
-    total = float(area[body] @ irradiance[body])
+    # sums of products, not dot products, which add up in another order on another number of processors
+    total = float((area[body] * irradiance[body]).sum())
     return Lit(
         name=lighting.name,
         emitters=emitters,
@@ -87,7 +88,7 @@ def solve(model: Model, lighting: Lighting, finish: Finish, transport: Transport
             exposure=exposure,
             exposure_stops=math.log2(exposure),
             bounces=bounces,
-            indirect_share=float(area[body] @ indirect[body]) / total if total > 0.0 else 0.0,
+            indirect_share=float((area[body] * indirect[body]).sum()) / total if total > 0.0 else 0.0,
         ),
     )
 

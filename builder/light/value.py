@@ -7,6 +7,7 @@ or lighter than white can be written.
 from __future__ import annotations
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike
 
 from builder.arrays import Bytes, Floats
@@ -33,6 +34,18 @@ def value_of_luminance(luminance: ArrayLike) -> Floats:
     v = np.interp(percent, _TABLE_PERCENT, _TABLE_VALUE)
     v -= (_percent(v) - percent) / _slope(v)
     return np.asarray(np.clip(v, 0.0, 10.0))
+
+
+@njit(cache=True, nogil=True)
+def value_between(luminance: float, value_of_root: Floats) -> float:
+    """Munsell value of one relative luminance (clipped), from :data:`VALUE_OF_ROOT`, for loops over pixels.
+
+    Within 3e-5: value runs nearly straight with the root of luminance.
+    """
+    last = len(value_of_root) - 1
+    root = np.sqrt(min(max(luminance, 0.0), 1.0)) * last
+    k = min(int(root), last - 1)
+    return float(value_of_root[k] + (root - k) * (value_of_root[k + 1] - value_of_root[k]))
 
 
 def lightness(luminance: ArrayLike) -> Floats:
@@ -87,3 +100,6 @@ _BINS = 4096
 # a luminance just below an end up into the next bin.
 _CODE_BORDER = np.append(srgb_decode((np.arange(255) + 0.5) / 255.0), np.inf)
 _BIN_CODE = np.searchsorted(_CODE_BORDER, np.arange(_BINS + 1) / _BINS - 1e-6, side="right").astype(np.uint8)
+
+VALUE_OF_ROOT = value_of_luminance(np.linspace(0.0, 1.0, 1025) ** 2)
+"""(1025,) Munsell value by the square root of luminance, even steps from 0 to 1."""

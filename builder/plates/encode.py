@@ -11,10 +11,10 @@ from builder.arrays import Bytes
 from builder.light.value import codes_of_luminance, luminance_of_codes
 from builder.plates.plate import Plate
 
-QUALITY, METHOD = 94, 1
-"""Of gradations. On lit reliefs of 1200 x 1500 px: 43 kB in 0.04 s, all but 2 pixels in 1,000 within 3 codes (0.15 of a
-value step at most), none more than 8 off, none tinted by more than a code. Quality 90 takes 36 kB and is 5 codes off;
-method 4 takes 1 kB less for the same error, in twice the time; without loss they take 145 kB."""
+QUALITY, METHOD = 94, 0
+"""Of gradations. On plates of 1200 x 1500 px: 35 to 44 kB in 0.03 s, all but 2 pixels in 1,000 within 3 codes (0.15 of
+a value step at most), none more than 9 off. Quality 92 takes a tenth less and is off twice as often; method 1 takes 2
+to 9 kB less for the same error, in a third more time; without loss they take 145 kB."""
 LOSSLESS_EFFORT, LOSSLESS_METHOD = 20, 2
 """Of value studies: 3 to 17 kB in 0.01 to 0.03 s. The greatest effort saves a tenth of the bytes for seventy times the
 time."""

@@ -1,4 +1,4 @@
-"""To which side the seen surface is turned. Counted in samples."""
+"""To which side the seen surface is turned."""
 
 from __future__ import annotations
 
@@ -14,31 +14,29 @@ from builder.plates.plate import FactValue, Shown
 def facing_shares(shown: Shown) -> dict[str, FactValue]:
     """Shares of the sculpture seen that face mostly up, down, the eye's side, and the viewer's left and right.
 
-    Up is the model's up; the eye's side and left and right are level. A triangle belongs to the direction it faces
-    most, and counts with the samples that see it. The shares sum to 1.
+    Up is the model's up; the eye's side and left and right are level. Every pixel on the sculpture counts for the
+    direction that its surface faces most. The shares sum to 1.
     """
     names = ("top", "under", "front", "left", "right")
     right = shown.sight.eye.world_from_camera[:3, 0]
     up = np.array((0.0, 0.0, 1.0))
-    front = np.cross(right, up)
-    scene = shown.model.scene
-    seen = _samples_of_faces(shown.sight.face, scene.parts == Part.MODEL)
-    faces = np.flatnonzero(seen)
-    corners = scene.vertices[scene.faces[faces]]
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    # Not a matrix product, which keeps a thread a core busy for a few milliseconds of work.
-    turned = np.argmax(np.einsum("ij,kj->ik", normals, np.stack([up, -up, front, -right, right])), axis=1)
-    counts = np.bincount(turned, weights=seen[faces], minlength=len(names))
+    ways = np.stack([up, -up, np.cross(right, up), -right, right]).astype(np.float32)
+    counts = np.zeros(len(names), np.int64)
+    _count(shown.footing.part, shown.footing.normal, int(Part.MODEL), ways, counts)
     return {f"{name}_share": float(share) for name, share in zip(names, counts / counts.sum(), strict=True)}
 
 
 @njit(cache=True, nogil=True)
-def _samples_of_faces(face: Any, counted: Any) -> Any:
-    """How many samples see each face that is counted, (m,) int64."""
-    seen = np.zeros(len(counted), np.int64)
-    for y in range(face.shape[0]):
-        for x in range(face.shape[1]):
-            f = face[y, x]
-            if f >= 0 and counted[f]:
-                seen[f] += 1
-    return seen
+def _count(part: Any, normal: Any, counted: int, ways: Any, counts: Any) -> None:
+    for y in range(part.shape[0]):
+        for x in range(part.shape[1]):
+            if part[y, x] != counted:
+                continue
+            best, most = 0, np.float32(-2.0)
+            for way in range(len(ways)):
+                facing = np.float32(0.0)
+                for k in range(3):
+                    facing += ways[way, k] * normal[y, x, k]
+                if facing > most:
+                    best, most = way, facing
+            counts[best] += 1

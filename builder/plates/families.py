@@ -11,7 +11,7 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Bytes, Floats, Ints
-from builder.light.value import codes_of_luminance, luminance_of_value, value_of_luminance
+from builder.light.value import VALUE_OF_ROOT, codes_of_luminance, luminance_of_value, value_between
 from builder.model.model import Part
 from builder.plates.causes import LIT, SHADOW, Family
 from builder.plates.clean import clean_labels
@@ -43,8 +43,6 @@ and backdrop 16 more. Shapes of different places stay apart, so that the outline
 _PLACE_COUNT = 3
 _GREYS = codes_of_luminance(luminance_of_value((*FAMILY_VALUES, NEUTRAL_VALUE, NEUTRAL_VALUE)))
 _TWO_GREYS = codes_of_luminance(luminance_of_value((*TWO_VALUES, NEUTRAL_VALUE)))
-_VALUE_OF_ROOT = value_of_luminance(np.linspace(0.0, 1.0, 1025) ** 2)
-"""Munsell value by the square root of luminance, even steps from 0 to 1."""
 
 
 def family_codes() -> Bytes:
@@ -142,7 +140,7 @@ def _sums(label: Bytes, shown: Shown) -> tuple[Ints, Floats, Floats]:
     count = np.zeros((2, PLACES), np.int32)
     light, value = np.zeros((2, PLACES))
     around = (shown.footing.part != Part.MODEL) & (shown.footing.part != NOTHING) & ~shown.subject
-    _add_up(label, shown.subject, around, shown.luminance, shown.drawn, _VALUE_OF_ROOT, PLACES, count, light, value)
+    _add_up(label, shown.subject, around, shown.luminance, shown.drawn, VALUE_OF_ROOT, PLACES, count, light, value)
     return count, light, value
 
 
@@ -151,16 +149,12 @@ def _add_up(
     label: Any, subject: Any, around: Any, luminance: Any, drawn: Any, value_of_root: Any, places: int, count: Any,
     light: Any, value: Any,
 ) -> None:  # fmt: skip
-    last = len(value_of_root) - 1
     for y in range(label.shape[0]):
         for x in range(label.shape[1]):
             family = label[y, x] % places
             if subject[y, x]:
                 count[0, family] += 1
                 light[family] += luminance[y, x]
-                # Value runs nearly straight with the root of luminance: reading between the entries is exact to 1e-5.
-                root = np.sqrt(min(drawn[y, x], np.float32(1.0))) * last
-                k = min(int(root), last - 1)
-                value[family] += value_of_root[k] + (root - k) * (value_of_root[k + 1] - value_of_root[k])
+                value[family] += value_between(drawn[y, x], value_of_root)
             elif around[y, x]:
                 count[1, family] += 1

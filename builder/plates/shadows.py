@@ -158,70 +158,85 @@ def _average(
 
     state (h + 2, w + 2) uint8: 2 for torn pixels, with a border; samples: how many a pixel has where it has all.
     """
-    number = np.zeros(state.shape, np.int32)
-    total = np.zeros(state.shape)
-    place, facing = np.zeros((*state.shape, 3)), np.zeros((*state.shape, 3))
-    for i in range(len(y)):
-        row, column = y[i] + 1, x[i] + 1
-        number[row, column] += 1
-        total[row, column] += shares[i] / samples
-        for k in range(3):
-            place[row, column, k] += points[i, k] / samples
-            facing[row, column, k] += normals[i, k] / samples
-    # a pixel's mean, minus one where its light changes fast
-    smooth = np.full(state.shape, -1.0)
-    for row in range(1, state.shape[0] - 1):
-        for column in range(1, state.shape[1] - 1):
-            if not (state[row - 1 : row + 2, column - 1 : column + 2] == 2).any():
-                continue
-            sum_, across, down, least, most = 0.0, 0.0, 0.0, 1.0, 0.0
-            whole = True
-            for j in range(-1, 2):
-                for k in range(-1, 2):
-                    at = (row + j, column + k)
-                    if number[at] != samples:
-                        whole = False
-                        break
-                    turned, off, apart = 0.0, 0.0, 0.0
-                    for c in range(3):
-                        step = place[at][c] - place[row, column, c]
-                        turned += facing[at][c] * facing[row, column, c]
-                        off += step * facing[row, column, c]
-                        apart += step * step
-                    if turned < bend or off * off > (1.0 - bend * bend) * apart:
-                        whole = False
-                        break
-                    share = total[at]
-                    sum_ += share
-                    across += k * share
-                    down += j * share
-                    least, most = min(least, share), max(most, share)
-                if not whole:
-                    break
-            if whole and most - least <= span and across * across + down * down <= (6.0 * slope) ** 2:
-                smooth[row, column] = sum_ / 9.0
-    # once more: the points of one square of pixels are few enough for a grain, the mean of the nine means has none
-    smoother = smooth.copy()
-    for row in range(1, state.shape[0] - 1):
-        for column in range(1, state.shape[1] - 1):
-            if smooth[row, column] < 0.0:
-                continue
-            sum_ = 0.0
-            for j in range(-1, 2):
-                for k in range(-1, 2):
-                    beside = smooth[row + j, column + k]
-                    sum_ += beside if beside >= 0.0 else np.nan
-            if sum_ >= 0.0:
-                smoother[row, column] = sum_ / 9.0
-    fast = np.zeros(len(y), np.int64)
+    width = state.shape[1]
+    at_pixel = np.full(state.size, -1, np.int32)
+    pixels = np.zeros(len(y), np.int64)
     count = 0
     for i in range(len(y)):
-        mean = smoother[y[i] + 1, x[i] + 1]
+        pixel = (y[i] + 1) * width + x[i] + 1
+        if at_pixel[pixel] < 0:
+            at_pixel[pixel] = count
+            pixels[count] = pixel
+            count += 1
+    number, total = np.zeros(count, np.int32), np.zeros(count)
+    place, facing = np.zeros((count, 3)), np.zeros((count, 3))
+    for i in range(len(y)):
+        own = at_pixel[(y[i] + 1) * width + x[i] + 1]
+        number[own] += 1
+        total[own] += shares[i] / samples
+        for k in range(3):
+            place[own, k] += points[i, k] / samples
+            facing[own, k] += normals[i, k] / samples
+    round_ = np.array([j * width + k for j in (-1, 0, 1) for k in (-1, 0, 1)])
+    # a pixel's mean, minus one where its light changes fast
+    smooth = np.full(count, -1.0)
+    flat = state.ravel()
+    for own in range(count):
+        torn = False
+        for step in round_:
+            torn |= flat[pixels[own] + step] == 2
+        if torn:
+            smooth[own] = _slow_mean(
+                own, pixels[own], round_, at_pixel, number, total, place, facing, samples, slope, span, bend
+            )
+    # once more: the points of one square of pixels are few enough for a grain, the mean of the nine means has none
+    smoother = smooth.copy()
+    for own in range(count):
+        sum_ = 0.0
+        for step in round_:
+            other = at_pixel[pixels[own] + step]
+            sum_ += smooth[other] if other >= 0 and smooth[other] >= 0.0 else np.nan
+        if sum_ >= 0.0:
+            smoother[own] = sum_ / 9.0
+    fast = np.zeros(len(y), np.int64)
+    left = 0
+    for i in range(len(y)):
+        pixel = (y[i] + 1) * width + x[i] + 1
+        mean = smoother[at_pixel[pixel]]
         if mean >= 0.0:
             means[i] = mean
-        elif state[y[i] + 1, x[i] + 1] != 2:
+        elif flat[pixel] != 2:
             means[i] = shares[i]
         else:
-            fast[count] = i
-            count += 1
-    return fast[:count]
+            fast[left] = i
+            left += 1
+    return fast[:left]
+
+
+@njit(cache=True, nogil=True)
+def _slow_mean(
+    own: int, pixel: int, round_: Any, at_pixel: Any, number: Any, total: Any, place: Any, facing: Any, samples: int,
+    slope: float, span: float, bend: float,
+) -> float:  # fmt: skip
+    """The mean share of the square of pixels round one, -1 where it changes fast or not all lie on one surface."""
+    sum_, across, down, least, most = 0.0, 0.0, 0.0, 1.0, 0.0
+    for place_in_square in range(9):
+        other = at_pixel[pixel + round_[place_in_square]]
+        if other < 0 or number[other] != samples:
+            return -1.0
+        turned, off, apart = 0.0, 0.0, 0.0
+        for c in range(3):
+            step = place[other, c] - place[own, c]
+            turned += facing[other, c] * facing[own, c]
+            off += step * facing[own, c]
+            apart += step * step
+        if turned < bend or off * off > (1.0 - bend * bend) * apart:
+            return -1.0
+        share = total[other]
+        sum_ += share
+        across += (place_in_square % 3 - 1) * share
+        down += (place_in_square // 3 - 1) * share
+        least, most = min(least, share), max(most, share)
+    if most - least > span or across * across + down * down > (6.0 * slope) ** 2:
+        return -1.0
+    return sum_ / 9.0

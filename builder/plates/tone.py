@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-import numpy as np
+from typing import Any
 
-from builder.light.value import codes_of_luminance, value_of_luminance
+import numpy as np
+from numba import njit
+
+from builder.light.value import VALUE_OF_ROOT, codes_of_luminance, value_between, value_of_luminance
 from builder.plates.key import key_facts
 from builder.plates.plate import FactValue, Plate, Shown
 
@@ -16,12 +19,21 @@ def make_tone(shown: Shown) -> Plate:
     """The picture in full gradation, luminance above 1 clipped, its key and the values of the subject measured
     before encoding. Both are of what is painted, :attr:`~builder.plates.plate.Shown.drawn`.
     """
-    values = value_of_luminance(shown.drawn[shown.subject])
-    darkest, lightest = np.percentile(values, (DARKEST_PERCENT, LIGHTEST_PERCENT))
+    subject = shown.drawn[shown.subject]
+    # Value rises with luminance, so what divides the one divides the other.
+    darkest, lightest = value_of_luminance(np.percentile(subject, (DARKEST_PERCENT, LIGHTEST_PERCENT)))
     facts: dict[str, FactValue] = {
-        "subject_mean_value": float(values.mean()),
+        "subject_mean_value": _mean_value(subject, VALUE_OF_ROOT),
         "subject_darkest_value": float(darkest),
         "subject_lightest_value": float(lightest),
         "value_range": float(lightest - darkest),
     }
     return Plate("tone", codes_of_luminance(shown.drawn), lossless=False, facts=facts | key_facts(shown))
+
+
+@njit(cache=True, nogil=True)
+def _mean_value(luminance: Any, value_of_root: Any) -> float:
+    total = 0.0
+    for i in range(len(luminance)):
+        total += value_between(luminance[i], value_of_root)
+    return total / len(luminance)

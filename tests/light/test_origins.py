@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from builder.light.origins import shading_normals, smooth_points, vertex_origins
+from builder.light.areas import face_areas
+from builder.light.origins import border_patches, shading_normals, smooth_points, vertex_origins
 from builder.model.model import Part
 from tests.scenes import ball, box, surface, wall
 
@@ -62,3 +63,22 @@ def test_border_vertices_of_a_hollow_wall_do_not_move_behind_it() -> None:
     ring = surface(wall(100, 0, 50, sides=24, rows=2))
     out = np.linalg.norm(vertex_origins(ring)[:, :2], axis=1)
     assert out.max() <= 100 + 1e-9
+
+
+def test_only_border_vertices_have_a_patch_and_it_is_all_their_triangles() -> None:
+    closed = surface(ball(100, 2))
+    assert not len(border_patches(closed).faces)
+    crate = surface(box(10, 20, 30, Part.PLINTH, cells=3))
+    patches = border_patches(crate)
+    area = face_areas(crate)
+    for vertex in range(len(crate.vertices)):
+        own = slice(patches.starts[vertex], patches.starts[vertex + 1])
+        round_it = np.flatnonzero((crate.faces == vertex).any(axis=1))
+        # a side's middle corners, four of sixteen, lie on no border
+        if len(round_it) == 6 and not own.stop - own.start:
+            continue
+        assert np.array_equal(np.sort(patches.faces[own]), round_it)
+        shares = np.diff(np.concatenate([[0.0], patches.reach[own]]))
+        assert np.allclose(shares, area[patches.faces[own]] / area[round_it].sum())
+    inner = np.diff(patches.starts) == 0
+    assert inner.sum() == 6 * 4

@@ -89,3 +89,15 @@ def test_more_rays_come_closer() -> None:
 def test_a_transport_must_fit_together() -> None:
     with pytest.raises(AssertionError):
         Transport(np.zeros((3, 4), np.int32), np.zeros(2, np.float32))
+
+
+def test_a_vertex_on_a_border_looks_out_from_all_over_its_triangles() -> None:
+    # at the foot of a wall, under a ledge of a few millimetres: the vertex's own corner sees no sky, the 30 mm of wall
+    # that it stands for see nearly half of it
+    ledge = box(300, 40, 2, Part.PLINTH, 4).moved(0, -25.5, 3)
+    model = scene_model(box(300, 10, 60, Part.MODEL, 2), ledge, sheet(4000, 4000, 0, 30))
+    scene = model.scene
+    front = (scene.normals[:, 1] < -0.9) & (np.arange(len(scene.vertices)) < model.body_vertices)
+    foot = front & (scene.vertices[:, 2] == 0) & (scene.vertices[:, 0] == 0)
+    assert foot.sum() == 1
+    assert 0.3 < gather(model, 192).sky[foot][0] < 0.5
