@@ -57,9 +57,10 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
     """Look around from every vertex of the scene.
 
     Each vertex turns and shifts one even pattern of ``rays`` directions in its own way, so that neighbours make
-    different errors and a little smoothing removes them. A ray that lands within a triangle is handed to one of its
-    corners, with the chance of the corner's weight there: on the mean that is the interpolated light. A corner that is
-    shut in under a body hands it on to a neighbour in the open.
+    different errors and a little smoothing removes them. A vertex on a border or crease looks out from all over its own
+    triangles. A ray that lands within a triangle is handed to one of its corners, with the chance of the corner's
+    weight there: on the mean that is the interpolated light. A corner that is shut in under a body hands it on to a
+    neighbour in the open.
     """
     scene = model.scene
     tracer = Tracer(scene)

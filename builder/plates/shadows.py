@@ -33,11 +33,10 @@ FIRST_PHASES = (
 """Which pattern of lamp points (see :func:`builder.light.lamps.lamp_points`) a sample looks at first, by row and column
 in such a square. Searched for among all there are: a straight edge drawn across the lamp, a disc or a square, in any
 direction parts the 16 points of each pixel to 0.045 rms as it parts the lamp, the 144 of a whole square to 0.010."""
-POINTS = 16
-"""Lamp points that each sample looks at where the light changes fast: 64 a pixel. With half as many, the penumbrae that
-a small lamp throws show steps."""
-PHASES = (31, 81, 234, 184)
-"""Which pattern of these, by row and column in the pixel: an edge parts the 64 to 0.013 rms."""
+POINTS = 12
+"""Lamp points that each sample looks at where the light changes fast: 48 a pixel."""
+PHASES = (242, 232, 13, 182)
+"""Which pattern of these, by row and column in the pixel: an edge parts the 48 to 0.016 rms."""
 SLOPE = 0.08
 """Change of the share from pixel to pixel above which it is fast. A penumbra of a round lamp that is 16 pixels wide is
 as steep as this in its middle, and bends so little that a mean over three pixels is off by less than 0.01."""

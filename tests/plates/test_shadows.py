@@ -241,9 +241,9 @@ def parted(shape: str, sets: np.ndarray) -> float:
 
 @pytest.mark.parametrize("shape", ["disc", "rectangle"])
 def test_edges_part_the_lamp_points_as_they_part_the_lamp(shape):
-    """Those of a pixel where light changes fast, and those of a square of pixels, to about a step of 64 and of 100."""
+    """Those of a pixel where light changes fast, and those of a square of pixels, to a step of 60 and of 90."""
     flat = Emitter("key", shape, [0, 0, 1], [0, 0, -1], [1, 0, 0], [0, 1, 0], 1.0)
     pixel = lamp_patterns(flat, POINTS, np.array(PHASES, np.int32))[..., :2]
     block = lamp_patterns(flat, FIRST_POINTS, np.array(FIRST_PHASES, np.int32).ravel())[..., :2]
-    assert parted(shape, pixel.reshape(1, -1, 2)) < 0.015
-    assert parted(shape, block.reshape(1, -1, 2)) < 0.011
+    assert parted(shape, pixel.reshape(1, -1, 2)) < 1 / 60
+    assert parted(shape, block.reshape(1, -1, 2)) < 1 / 90
