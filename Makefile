@@ -22,7 +22,9 @@ check: $(VENV)/.test
 
 bench: $(VENV)/.test
 	$(PIP) --requirement requirements-bench.lock
-	$(BIN)/python -m tests.bench.mask
+	$(BIN)/python -m tests.bench.pack
+	$(BIN)/python -m tests.bench.camera --error
+	$(BIN)/python -m tests.bench.accuracy
 
 # Resolve the newest allowed versions anew, for every platform at once.
 lock: $(VENV)/.test

@@ -96,7 +96,7 @@ def degrees(angle: object) -> str:
 
 def ratio(width_to_height: object) -> str:
     """A proportion in small whole numbers: ``3 wide to 4 high``, within two in a hundred where it can be."""
-    value = _number(width_to_height, "ratio", 1e-3)
+    value = _number(width_to_height, "ratio", 1e-4)
     if value < 1 / _LARGEST_TERM:
         return f"1 wide to {1 / value:.0f} high"
     if value > _LARGEST_TERM:

@@ -101,7 +101,7 @@ def test_places_and_hours_agree(x: float, y: float) -> None:
         ("percent", (math.nan,), "'percent' takes a number"),
         ("value", (11,), "'value' takes a number from 0 to 10, and this is 11"),
         ("mm", (-1,), "'mm' takes a number of 0 or more, and this is -1"),
-        ("ratio", (0,), "'ratio' takes a number of 0.001 or more, and this is 0"),
+        ("ratio", (0,), "'ratio' takes a number of 0.0001 or more, and this is 0"),
         ("shares", ("ab",), "'shares' takes a row of shares"),
         ("in_turn", ("ab", 1), "'in_turn' takes a list"),
         ("in_turn", ([], 1), "'in_turn' takes a list"),
