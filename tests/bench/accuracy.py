@@ -22,6 +22,7 @@ import importlib.util
 import json
 import sys
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -74,16 +75,20 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--samples", type=int, default=512, help="paths a pixel of each of two reference traces")
     parser.add_argument("--width", type=int, default=240, help="shorter side of the reference's pictures, px")
+    parser.add_argument("--scene", choices=tuple(VIEWS), help="only this one")
     parser.add_argument("--scan", type=Path, help="a scanned mesh")
     parser.add_argument("--up", default="+z", help="axis of the scan's file that points up")
     parser.add_argument("--front", default="-y", help="axis of the scan's file that points to the front")
     parser.add_argument("--json", type=Path, help="where the figures go")
     args = parser.parse_args()
-    rows = [
-        figures
-        for scene in scenes(args.scan, args.up, args.front)
-        for figures in judged(scene, args.width, args.samples)
-    ]
+    rows = []
+    for scene in scenes(args.scan, args.up, args.front):
+        if args.scene is not None and scene.name != args.scene:
+            continue
+        for figures in judged(scene, args.width, args.samples):
+            rows.append(figures)
+            # a whole run takes the better part of an hour: what is known is said at once
+            sys.stderr.write(json.dumps(figures) + "\n")
     Console(stderr=True, width=200).print(table(rows))
     what = {
         "processors": processors(),
@@ -111,8 +116,8 @@ def scenes(scan: Path | None, up: str, front: str) -> list[Scene]:
     return [Scene(name, study, VIEWS[name]) for name, study in studies.items()]
 
 
-def judged(scene: Scene, width_px: int, samples: int) -> list[dict[str, Any]]:
-    """Figures of a scene under every lighting."""
+def judged(scene: Scene, width_px: int, samples: int) -> Iterator[dict[str, Any]]:
+    """Figures of a scene under every lighting, one after the other."""
     study = scene.study
     model = prepare(study)
     transport = gather(model)
@@ -127,7 +132,6 @@ def judged(scene: Scene, width_px: int, samples: int) -> list[dict[str, Any]]:
         )
     )
     tracer = Tracer(model.scene)
-    rows = []
     with open_camera(model) as camera:
         near, far = camera.look(small), camera.look(large)
         inside = ndimage.binary_erosion(subject_pixels(model, near), iterations=EROSION_PX)
@@ -145,24 +149,21 @@ def judged(scene: Scene, width_px: int, samples: int) -> list[dict[str, Any]]:
             halves = [reference.trace(small, samples, seed) for seed in (1, 2)]
             traced = [lit.facts.exposure * half.luminance for half in halves]
             published = errors(lightness(averaged(fine, times)), traced, inside)
-            rows.append(
-                {
-                    "scene": study.name,
-                    "view": view.number,
-                    "lighting": name,
-                    "reference_px": [small.width_px, small.height_px],
-                    "published_px": [large.width_px, large.height_px],
-                    "pixels": {"inside": int(inside.sum()), "within_edges": int(within.sum())},
-                    "target_met": met(published),
-                    "published": published,
-                    "small": errors(same, traced, within),
-                    "small_with_edges": errors(same, traced, inside),
-                    "reference_seconds": round(sum(half.seconds for half in halves), 1),
-                    "ours_light_cpu_seconds": round(solved_s, 2),
-                    "ours_plate_cpu_seconds": round(plate_s, 2),
-                }
-            )
-    return rows
+            yield {
+                "scene": study.name,
+                "view": view.number,
+                "lighting": name,
+                "reference_px": [small.width_px, small.height_px],
+                "published_px": [large.width_px, large.height_px],
+                "pixels": {"inside": int(inside.sum()), "within_edges": int(within.sum())},
+                "target_met": met(published),
+                "published": published,
+                "small": errors(same, traced, within),
+                "small_with_edges": errors(same, traced, inside),
+                "reference_seconds": round(sum(half.seconds for half in halves), 1),
+                "ours_light_cpu_seconds": round(solved_s, 2),
+                "ours_plate_cpu_seconds": round(plate_s, 2),
+            }
 
 
 def averaged(luminance: Singles, times: int) -> Floats:
