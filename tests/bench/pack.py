@@ -86,6 +86,7 @@ def pack_costs(changes: Mapping[str, Any], faces: int = FACES) -> dict[str, Any]
         )
         seconds = time.perf_counter() - start
     peak_kb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
+    sys.stderr.write(f"{report.views} views, {report.rendered} plates, {faces} faces: {seconds:.1f} s\n")
     return {
         "views": report.views,
         "plates": report.rendered,
