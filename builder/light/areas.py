@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from builder.arrays import Floats
+from builder.arrays import Bools, Floats
 from builder.model.model import Surface
 
 
@@ -32,3 +32,17 @@ def piece_middles(side: int) -> Floats:
                 third.append((row + 2 / 3, column + 2 / 3))
     u, v = np.array(third).T / side
     return np.stack([1.0 - u - v, u, v], axis=1)
+
+
+def piece_points(surface: Surface, faces: Bools, weights: Floats) -> tuple[Floats, Floats]:
+    """The middles of the pieces of triangles ``faces`` (m,) bool, by :func:`piece_middles`, triangle after triangle.
+
+    Returns:
+        points (k, 3), mm, on the flat triangles; normals (k, 3), unit, read between the corners'.
+
+    """
+    corners = surface.faces[faces]
+    points = np.einsum("pc,fcx->fpx", weights, surface.vertices[corners]).reshape(-1, 3)
+    normals = np.einsum("pc,fcx->fpx", weights, surface.normals[corners]).reshape(-1, 3)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    return points, normals

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from builder.arrays import Bools, Floats, Singles
-from builder.light.areas import face_areas, piece_middles
+from builder.light.areas import face_areas, piece_middles, piece_points
 from builder.light.direct import lamp_irradiance
 from builder.light.lit import Emitter
 from builder.light.origins import LIFT
@@ -46,16 +46,13 @@ def evened(
     if not torn.any():
         return np.asarray(own, np.float32)
     weights = piece_middles(PIECES)
-    faces = scene.faces[torn]
-    points = np.einsum("pc,fcx->fpx", weights, scene.vertices[faces]).reshape(-1, 3)
-    normals = np.einsum("pc,fcx->fpx", weights, scene.normals[faces]).reshape(-1, 3)
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    points, normals = piece_points(scene, torn, weights)
     phases = np.arange(len(points), dtype=np.int32) % np.int32(len(weights))
     light = np.zeros(len(points))
     for emitter in emitters:
         light += lamp_irradiance(points, normals, emitter, LAMP_POINTS, phases, tracer)[0]
     free = np.ones(len(points))
-    partly = np.repeat(buried[faces].any(axis=1), len(weights))
+    partly = np.repeat(buried[scene.faces[torn]].any(axis=1), len(weights))
     free[partly] = ~_covered(scene, points[partly], normals[partly], tracer)
     return _means(scene, own, torn, weights, light, free)
 

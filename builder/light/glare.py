@@ -15,7 +15,7 @@ import numba
 import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles
-from builder.light.areas import face_areas, piece_middles, vertex_areas
+from builder.light.areas import face_areas, piece_middles, piece_points, vertex_areas
 from builder.light.direct import lamp_irradiance
 from builder.light.lit import Emitter
 from builder.light.origins import LIFT, vertex_origins
@@ -107,9 +107,7 @@ def _pieces(
     """
     weights = piece_middles(PIECES)
     faces = scene.faces[bright]
-    points = np.einsum("pc,fcx->fpx", weights, scene.vertices[faces]).reshape(-1, 3)
-    normals = np.einsum("pc,fcx->fpx", weights, scene.normals[faces]).reshape(-1, 3)
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    points, normals = piece_points(scene, bright, weights)
     light = np.zeros(len(points))
     for emitter in emitters:
         light += lamp_irradiance(points, normals, emitter, LAMP_POINTS, 0, tracer)[0]

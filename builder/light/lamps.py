@@ -15,8 +15,8 @@ from builder.study.description import Lamp, Lighting
 PATTERNS = 256
 """Patterns of lamp points there are; a phase counts modulo this."""
 
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
-_PLASTIC = (0.7548776662466927, 0.5698402909980532)
+GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
+PLASTIC = (0.7548776662466927, 0.5698402909980532)
 """Powers -1 and -2 of the plastic number: their multiples modulo 1 fill the square evenly (M. Roberts, "The
 unreasonable effectiveness of quasirandom sequences", 2018)."""
 
@@ -72,9 +72,9 @@ def lamp_points(emitter: Emitter, count: int, phase: int = 0) -> Floats:
 def lamp_patterns(emitter: Emitter, count: int, phases: Ints) -> Floats:
     """:func:`lamp_points` for several phases at once: (p,) int32 to (p, count, 3) float64, mm."""
     step = np.arange(count, dtype=np.float64)[None, :]
-    shift = np.mod(0.5 + phases.astype(np.float64)[:, None] * np.array(_PLASTIC), 1.0)
+    shift = np.mod(0.5 + phases.astype(np.float64)[:, None] * np.array(PLASTIC), 1.0)
     along = (step + shift[:, :1]) / count
-    turn = np.mod(step * _GOLDEN + shift[:, 1:], 1.0)
+    turn = np.mod(step * GOLDEN + shift[:, 1:], 1.0)
     if emitter.shape == "disc":
         # equal areas between the rings, each point a golden section of a turn further on (H. Vogel, "A better way to
         # construct the sunflower head", Mathematical Biosciences 44, 1979)

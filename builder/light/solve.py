@@ -17,6 +17,7 @@ from builder.light.evened import evened
 from builder.light.glare import glare
 from builder.light.lamps import place
 from builder.light.lit import LightFacts, Lit
+from builder.light.quantile import weighted_quantile
 from builder.light.smooth import smoothed
 from builder.light.transport import Transport
 from builder.model.model import Model, Part, Surface
@@ -150,9 +151,7 @@ def _exposure(luminance: Floats, area: Floats, keyed: Bools) -> float:
     """Factor that takes the chosen quantile of the lit surface's luminance to :data:`BRIGHTEST`."""
     if keyed.any():
         luminance, area = luminance[keyed], area[keyed]
-    order = np.argsort(luminance, kind="stable")
-    reached = np.cumsum(area[order])
-    bright = float(luminance[order][np.searchsorted(reached, BRIGHT_SHARE * reached[-1])])
+    bright = weighted_quantile(luminance, area, BRIGHT_SHARE)
     return BRIGHTEST / bright if bright > 0.0 else 1.0
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles, frozen
 from builder.light.buried import open_neighbours
+from builder.light.lamps import GOLDEN, PLASTIC
 from builder.light.origins import LIFT, border_patches
 from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
@@ -25,9 +26,6 @@ DARK = -2
 """A ray that meets the inside of something, such as the underside of a body resting here, or gets below the ground."""
 
 _CHUNK_RAYS = 1 << 18
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
-_PLASTIC = (0.7548776662466927, 0.5698402909980532)
-"""As in :mod:`builder.light.lamps`: even over the square, and out of step with the golden section."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,7 +66,7 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
     count = len(scene.vertices)
     patches = border_patches(scene)
     seen = np.full((count, rays), DARK, np.int32)
-    turns = np.arange(rays) * (_GOLDEN * math.tau)
+    turns = np.arange(rays) * (GOLDEN * math.tau)
     spokes = np.stack([np.cos(turns), np.sin(turns)], axis=1)
     step = max(1, _CHUNK_RAYS // rays)
 
@@ -125,7 +123,7 @@ def _look(
         begin, stop = patch[i], patch[i + 1]
         for k in range(rays):
             if stop > begin:
-                which = (shift + k * _PLASTIC[0]) % 1.0
+                which = (shift + k * PLASTIC[0]) % 1.0
                 face = begin
                 while reach[face] < which and face < stop - 1:
                     face += 1
@@ -133,7 +131,7 @@ def _look(
                 # weight of the vertex itself, in proportion to itself over the triangle: the inverse of 3t^2 - 2t^3
                 inner = min(max((which - low) / max(reach[face] - low, 1e-12), 0.0), 1.0)
                 own = 0.5 - math.sin(math.asin(1.0 - 2.0 * inner) / 3.0)
-                side = (turn / math.tau + k * _PLASTIC[1]) % 1.0
+                side = (turn / math.tau + k * PLASTIC[1]) % 1.0
                 x, y, z, nx, ny, nz = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
                 others = 0
                 for c in range(3):

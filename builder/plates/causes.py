@@ -41,6 +41,7 @@ from numba import njit
 from builder.arrays import Bools, Bytes, Floats, Singles
 from builder.camera.sight import Eye
 from builder.light.lit import Lit
+from builder.light.quantile import weighted_quantile
 from builder.model.model import Model
 from builder.plates.footing import NOTHING, Footing
 from builder.plates.luminance import PixelLight
@@ -57,6 +58,11 @@ class Family(IntEnum):
     HIGHLIGHT = 5
     NONE = 6
     """The line of sight meets nothing."""
+
+    @property
+    def word(self) -> str:
+        """What it is called in the names of facts, ``family_<word>_share``."""
+        return self.name.lower()
 
 
 SHADOW = (Family.CORE, Family.CAST, Family.REFLECTED)
@@ -128,9 +134,7 @@ def core_level(model: Model, lit: Lit) -> float:
     chosen = band if area[band].sum() > _LEAST_BAND * area[away].sum() else away
     places = np.flatnonzero(chosen)
     elsewhere = lit.indirect[places] + lit.direct[1:, places].sum(axis=0)
-    order = np.argsort(elsewhere, kind="stable")
-    reached = np.cumsum(area[places][order])
-    return float(elsewhere[order][np.searchsorted(reached, reached[-1] / 2.0)])
+    return weighted_quantile(elsewhere, area[places], 0.5)
 
 
 @njit(cache=True, nogil=True)

@@ -43,9 +43,7 @@ def view_facts(view: View, lighting: Lighting, shown: Shown, plates: Sequence[Pl
 
 def _place(view: View, shown: Shown) -> dict[str, FactValue]:
     eye = shown.sight.eye
-    rows, columns = np.flatnonzero(shown.subject.any(axis=1)), np.flatnonzero(shown.subject.any(axis=0))
-    top, bottom = int(rows[0]), int(rows[-1]) + 1
-    left, right = int(columns[0]), int(columns[-1]) + 1
+    left, top, right, bottom = shown.box_px
     scale = mm_per_px(eye)
     return {
         "number": view.number,

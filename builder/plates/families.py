@@ -21,6 +21,7 @@ from builder.plates.footing import NOTHING
 from builder.plates.outline_svg import outline_svg
 from builder.plates.outlines import find_outlines
 from builder.plates.plate import FactValue, Plate, Shown
+from builder.plates.values import ISLAND_SHARE, step_codes
 
 LEGEND = (Family.HIGHLIGHT, Family.LIGHT, Family.HALFTONE, Family.CORE, Family.CAST, Family.REFLECTED)
 """The families in the order in which a teacher names them, from the lamp into the shadow."""
@@ -28,13 +29,8 @@ LEGEND = (Family.HIGHLIGHT, Family.LIGHT, Family.HALFTONE, Family.CORE, Family.C
 FAMILY_VALUES = (1.5, 2.75, 4.0, 6.75, 8.0, 9.25)
 """Munsell values the six are painted in, by :class:`Family`: even steps of 1.25 inside a family, a gap of more than two
 of them between shadow and light, so that no eye takes the lightest shadow for the darkest light."""
-TWO_VALUES = (2.5, 7.5)
-"""Munsell values of shadow and light where only these two are shown: those of the study in two values."""
 NEUTRAL_VALUE = 5.375
 """Munsell value of what belongs to no family: the middle of the gap."""
-
-ISLAND_SHARE, TWO_ISLAND_SHARE = 0.0002, 0.0004
-"""Shapes smaller than this share of the picture are merged, as in the value studies of nine and of two steps."""
 
 PLACES = 8
 """Labels from one place to the next: the sculpture's are those of :class:`Family`, the plinth's 8 more, those of ground
@@ -42,7 +38,7 @@ and backdrop 16 more. Shapes of different places stay apart, so that the outline
 
 _PLACE_COUNT = 3
 _GREYS = codes_of_luminance(luminance_of_value((*FAMILY_VALUES, NEUTRAL_VALUE, NEUTRAL_VALUE)))
-_TWO_GREYS = codes_of_luminance(luminance_of_value((*TWO_VALUES, NEUTRAL_VALUE)))
+_TWO_GREYS = np.append(step_codes(2), _GREYS[Family.NONE])
 
 
 def family_codes() -> Bytes:
@@ -51,8 +47,8 @@ def family_codes() -> Bytes:
 
 
 def light_shadow_codes() -> Bytes:
-    """(2,) uint8 sRGB codes of light and shadow where only these two are shown, in that order."""
-    return codes_of_luminance(luminance_of_value(TWO_VALUES[::-1]))
+    """(2,) uint8 sRGB codes of light and shadow where only these two are shown: those of the study in two values."""
+    return step_codes(2)[::-1]
 
 
 def make_families(shown: Shown) -> Plate:
@@ -78,22 +74,22 @@ def make_light_shadow(shown: Shown) -> Plate:
 
 
 def cut_families(shown: Shown) -> Bytes:
-    """Families as they are drawn, (h, w) uint8: cleaned.
+    """Families as they are drawn, (h, w) uint8: cleaned as the study in nine values is.
 
     A label is a :class:`Family`, plus :data:`PLACES` on the plinth, plus twice that on ground and backdrop.
     """
     place = np.zeros(256, np.uint8)
     place[[Part.PLINTH, Part.GROUND, Part.BACKDROP]] = PLACES, 2 * PLACES, 2 * PLACES
     label = shown.family + place[shown.footing.part]
-    return clean_labels(label, shown.luminance, ISLAND_SHARE)
+    return clean_labels(label, shown.luminance, ISLAND_SHARE[9])
 
 
 def cut_in_two(shown: Shown) -> Bytes:
-    """Shadow 0, light 1, neither 2, (h, w) uint8, whatever lies where: cleaned."""
+    """Shadow 0, light 1, neither 2, (h, w) uint8, whatever lies where: cleaned as the study in two values is."""
     two = np.zeros(Family.NONE + 1, np.uint8)
     two[[*LIT]], two[Family.NONE] = 1, 2
     label = two[shown.family]
-    return clean_labels(label, shown.luminance, TWO_ISLAND_SHARE)
+    return clean_labels(label, shown.luminance, ISLAND_SHARE[2])
 
 
 def family_facts(label: Bytes, shown: Shown) -> dict[str, FactValue]:
@@ -107,10 +103,10 @@ def family_facts(label: Bytes, shown: Shown) -> dict[str, FactValue]:
         # The sculpture is too small in the picture for shapes: its pixels count as they are.
         count, light, value = _sums(shown.family, shown)
     pixels = count[0, : Family.NONE]
-    facts: dict[str, FactValue] = {f"family_{f.name.lower()}_share": float(pixels[f] / pixels.sum()) for f in LEGEND}
+    facts: dict[str, FactValue] = {f"family_{f.word}_share": float(pixels[f] / pixels.sum()) for f in LEGEND}
     in_light, in_shadow = pixels[[*LIT]].sum(), pixels[[*SHADOW]].sum()
     facts |= {"light_share": float(in_light / pixels.sum()), "shadow_share": float(in_shadow / pixels.sum())}
-    facts |= {f"family_{f.name.lower()}_value": float(value[f] / pixels[f]) for f in LEGEND if pixels[f]}
+    facts |= {f"family_{f.word}_value": float(value[f] / pixels[f]) for f in LEGEND if pixels[f]}
     bright, dark = light[[*LIT]].sum(), light[[*SHADOW]].sum()
     if bright > 0.0 and dark > 0.0:
         facts["light_to_shadow_stops"] = float(np.log2((bright / in_light) / (dark / in_shadow)))
@@ -121,9 +117,8 @@ def family_facts(label: Bytes, shown: Shown) -> dict[str, FactValue]:
 
 def _line_facts(label: Bytes, met: MetLines, shown: Shown) -> dict[str, FactValue]:
     """What is measured along the lines where light and shadow meet on the sculpture."""
-    rows, columns = np.flatnonzero(shown.subject.any(axis=1)), np.flatnonzero(shown.subject.any(axis=0))
-    box = (float(columns[0]), float(rows[0]), float(columns[-1] + 1), float(rows[-1] + 1))
-    height = box[3] - box[1]
+    box = shown.box_px
+    height = float(box[3] - box[1])
     facts: dict[str, FactValue] = {
         "terminator_to_height": length_px(met.terminator) / height,
         "cast_edge_to_height": length_px(met.cast_edge) / height,

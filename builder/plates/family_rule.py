@@ -13,6 +13,7 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Bytes, Floats, Singles
+from builder.light.quantile import weighted_quantile
 from builder.light.value import value_of_luminance
 from builder.plates.causes import Family
 from builder.plates.plate import FactValue
@@ -20,7 +21,7 @@ from builder.plates.plate import FactValue
 BESIDE_SHARE, LEAST_BESIDE_PX = 0.015, 3.0
 """How far from an edge both sides are looked at: this share of the silhouette's height, three pixels or more. On a head
 270 mm high that is 4 mm, past the softness of most edges and before the next form begins. Chosen by eye."""
-TAIL_PERCENT = 5.0
+TAIL_SHARE = 0.05
 """Share of the edges' length that may be lighter than the lightest shadow, or darker than the darkest light, so that a
 few pixels do not speak for all."""
 NEARLY_ALL = 0.95
@@ -77,8 +78,8 @@ def rule_facts(sides: Sides, box: tuple[float, float, float, float]) -> dict[str
     facts: dict[str, FactValue] = {
         "family_rule_holds": share >= NEARLY_ALL,
         "family_rule_share": share,
-        "shadow_lightest_value": _quantile(shadow, sides.length, 100.0 - TAIL_PERCENT),
-        "light_darkest_value": _quantile(light, sides.length, TAIL_PERCENT),
+        "shadow_lightest_value": weighted_quantile(shadow, sides.length, 1.0 - TAIL_SHARE),
+        "light_darkest_value": weighted_quantile(light, sides.length, TAIL_SHARE),
     }
     if share < NEARLY_ALL:
         place = (sides.middle - box[:2]) / (np.array(box[2:]) - box[:2])
@@ -90,13 +91,6 @@ def rule_facts(sides: Sides, box: tuple[float, float, float, float]) -> dict[str
         x, y = np.clip(np.average(place[there], axis=0, weights=broken[there]), 0.0, 1.0).tolist()
         facts |= {"family_rule_worst_x": x, "family_rule_worst_y": y}
     return facts
-
-
-def _quantile(values: Floats, weights: Floats, percent: float) -> float:
-    """The value below which so much of the weight lies."""
-    order = np.argsort(values, kind="stable")
-    reached = np.cumsum(weights[order])
-    return float(values[order][np.searchsorted(reached, reached[-1] * percent / 100.0)])
 
 
 @njit(cache=True, nogil=True)

@@ -125,18 +125,14 @@ def _apart(reached: Floats, shadow: Ints, light: Ints) -> tuple[Floats, Floats, 
     yielding = shadow.sum() / (shadow.sum() + light.sum()) if most_shadow > least_light else 0.5
     border = least_light + yielding * (most_shadow - least_light)
     border = min(max(border, DARKEST_VALUE + _ROOM), PAPER_VALUE - _ROOM)
-    below = _squeezed(reached, shadow, DARKEST_VALUE, border - PARTING / 2, PAPER_VALUE)
+    below = _squeezed(reached, shadow, DARKEST_VALUE, border - PARTING / 2)
     # The lights are the same seen from the other end of the scale.
-    above = _squeezed(-reached[::-1], light[::-1], -PAPER_VALUE, -border - PARTING / 2, -DARKEST_VALUE)
+    above = _squeezed(-reached[::-1], light[::-1], -PAPER_VALUE, -border - PARTING / 2)
     return below, -above[::-1], np.nan if below is reached else border - PARTING / 2
 
 
-def _squeezed(reached: Floats, count: Ints, least: float, most: float, end: float) -> Floats:
-    """Values (n,) of a family brought between ``least`` and ``most``, in the same order; left alone where they fit.
-
-    Levels beyond its lightest pixel, which only pixels between the families have, find back to where they were towards
-    the ``end`` of the scale.
-    """
+def _squeezed(reached: Floats, count: Ints, least: float, most: float) -> Floats:
+    """Values (n,) of a family brought between ``least`` and ``most``, in the same order; left alone where they fit."""
     # Pixels were counted at the nearest level: those of the first and last lie within a level to either side.
     levels = np.flatnonzero(count)
     first, last = reached[max(levels[0] - 1, 0)], reached[min(levels[-1] + 1, len(reached) - 1)]
@@ -148,7 +144,7 @@ def _squeezed(reached: Floats, count: Ints, least: float, most: float, end: floa
     share = (bulk - first) / (last - first) if last > first else 1.0
     knee = min(bulk, start + max(1.0 - _TAIL_ROOM, share) * (most - start))
     from_, to = [least], [least]
-    for here, there in ((first, start), (bulk, knee), (last, most), (end, end)):
+    for here, there in ((first, start), (bulk, knee), (last, most)):
         if here > from_[-1]:
             from_.append(here)
             to.append(there)

@@ -111,12 +111,8 @@ def _read_baked(
                     q += u[j, i]
                     r += v[j, i]
             if whole:
-                a, b, c = corners[first]
-                q, r = q / samples, r / samples
-                p = np.float32(1.0) - q - r
-                pixels[y, x] = gain[first] * (p * baked[a, 0] + q * baked[b, 0] + r * baked[c, 0])
-                key[y, x] = gain[first] * (p * baked[a, 1] + q * baked[b, 1] + r * baked[c, 1])
-                key_open[y, x] = gain[first] * (p * baked[a, 2] + q * baked[b, 2] + r * baked[c, 2])
+                light = _within(baked, corners[first], q / samples, r / samples, gain[first])
+                pixels[y, x], key[y, x], key_open[y, x] = light
             for j in range(y * side, y * side + side):
                 for i in range(x * side, x * side + side):
                     f = face[j, i]
@@ -128,13 +124,23 @@ def _read_baked(
                         found += 1
                     if whole:
                         continue
-                    a, b, c = corners[f]
-                    q, r = u[j, i], v[j, i]
-                    p, part = np.float32(1.0) - q - r, gain[f] / samples
-                    pixels[y, x] += part * (p * baked[a, 0] + q * baked[b, 0] + r * baked[c, 0])
-                    key[y, x] += part * (p * baked[a, 1] + q * baked[b, 1] + r * baked[c, 1])
-                    key_open[y, x] += part * (p * baked[a, 2] + q * baked[b, 2] + r * baked[c, 2])
+                    light = _within(baked, corners[f], u[j, i], v[j, i], gain[f] / samples)
+                    pixels[y, x] += light[0]
+                    key[y, x] += light[1]
+                    key_open[y, x] += light[2]
     return found
+
+
+@njit(cache=True, nogil=True)
+def _within(baked: Any, corners: Any, second: Any, third: Any, gain: Any) -> Any:
+    """The three kinds of light at a point of a triangle, by the weights of its second and third corner."""
+    a, b, c = corners
+    first = np.float32(1.0) - second - third
+    return (
+        gain * (first * baked[a, 0] + second * baked[b, 0] + third * baked[c, 0]),
+        gain * (first * baked[a, 1] + second * baked[b, 1] + third * baked[c, 1]),
+        gain * (first * baked[a, 2] + second * baked[b, 2] + third * baked[c, 2]),
+    )
 
 
 @njit(cache=True, nogil=True)

@@ -41,7 +41,7 @@ def without_narrows(steps: Bytes, luminance: Singles, width_px: int) -> Bytes:
     far = _settle(light, cleaned, squares.copy(), np.flatnonzero(~squares), reach_px(width_px))
     if len(far) > 0:
         cleaned[...] = retoned
-        _make_squares(cleaned, squares, far, width_px)
+        _make_squares(cleaned, squares, far, width_px, reach_px(width_px))
         _settle(light, cleaned, squares.copy(), np.flatnonzero(~squares), reach_px(width_px))
     return cleaned
 
@@ -107,10 +107,9 @@ def _settle(luminance: Any, steps: Any, settled: Any, waiting: Any, rings: int) 
 
 
 @njit(cache=True, nogil=True)
-def _make_squares(steps: Any, squares: Any, far: Any, width: int) -> None:
+def _make_squares(steps: Any, squares: Any, far: Any, width: int, reach: int) -> None:
     """Paint a square of one step over each pixel of ``far`` that has no square within reach, and mark it."""
     h, w = steps.shape
-    reach = 2 * (width - 1)
     for i in range(len(far)):
         y, x = far[i] // w, far[i] % w
         near = False

@@ -41,8 +41,8 @@ def outline_svg(
     for it (:func:`font_size_px`), what it is called. Lines and letters have the current colour, black in a file opened
     by itself; both kinds of element have the class ``shape-<label>``, so that a page can colour them. Coordinates are
     tenths of px. ``title`` is what the whole is called. ``lines``, each (m, 2) px, are drawn again, twice as wide, one
-    path for each kind, which is its class;
-    a terminator in dashes. Printed by itself the file is as wide as the plate on the sheet.
+    path for each kind, which is its class; a terminator in dashes. Printed by itself the file is as wide as the plate
+    on the sheet.
     """
     rings = find_rings(outlines)
     rooms = find_rooms(outlines.runs, rings)

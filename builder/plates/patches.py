@@ -23,8 +23,8 @@ def patch_centres(shown: Shown) -> dict[str, FactValue]:
     half, or at all, where the subject is too thin for any). Where the darkest have others alike beside them, the centre
     of the largest such area counts, or its point nearest to that; likewise for the lightest.
     """
-    rows, columns = np.flatnonzero(shown.subject.any(axis=1)), np.flatnonzero(shown.subject.any(axis=0))
-    box = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
+    left, top, right, bottom = shown.box_px
+    box = (slice(top, bottom), slice(left, right))
     subject = shown.subject[box]
     side = max(1, round(PATCH_SHARE * max(subject.shape)))
     covered = _mean(subject.astype(np.float64), side)

@@ -23,12 +23,10 @@ FactValue = Number | str | bool | tuple[Number, ...]
 class Shown:
     """What every plate kind is given: the model, what the eye sees of it, and the light on each pixel.
 
-    luminance (h, w) float32, relative, exposed, 0..1 (may exceed 1 before encoding); key (h, w) float32, the part of it
-    that comes straight from the key lamp, and key_open (h, w) float32, what that would be if nothing stood between (0
-    where the surface faces away); family (h, w) uint8, the :class:`~builder.plates.causes.Family`; drawn (h, w)
-    float32, the luminance that tone and value studies paint: the true one, or that brought into the range of a drawing
-    medium; subject (h, w) bool, pixels whose samples mostly lie on the
-    sculpture; ``footing``, ``lit`` and ``sight`` for kinds that need causes, not only grey.
+    luminance (h, w) float32, relative, exposed, 0..1 (may exceed 1 before encoding); family (h, w) uint8, the
+    :class:`~builder.plates.causes.Family`; drawn (h, w) float32, the luminance that tone and value studies paint: the
+    true one, or that brought into the range of a drawing medium; subject (h, w) bool, pixels whose samples mostly lie
+    on the sculpture; ``footing``, ``lit`` and ``sight`` for kinds that need causes, not only grey.
     """
 
     model: Model
@@ -36,8 +34,6 @@ class Shown:
     lit: Lit
     footing: Footing
     luminance: Singles
-    key: Singles
-    key_open: Singles
     family: Bytes
     drawn: Singles
     subject: Bools
@@ -45,10 +41,15 @@ class Shown:
     def __post_init__(self) -> None:
         """Freeze the pictures."""
         object.__setattr__(self, "luminance", frozen(self.luminance, "f4", (None, None)))
-        for name in ("key", "key_open", "drawn"):
-            object.__setattr__(self, name, frozen(getattr(self, name), "f4", self.luminance.shape))
+        object.__setattr__(self, "drawn", frozen(self.drawn, "f4", self.luminance.shape))
         object.__setattr__(self, "family", frozen(self.family, "u1", self.luminance.shape))
         object.__setattr__(self, "subject", frozen(self.subject, np.bool_, self.luminance.shape))
+
+    @property
+    def box_px(self) -> tuple[int, int, int, int]:
+        """The box round the subject: left, top, right, bottom, the last two being the first pixels outside."""
+        rows, columns = np.flatnonzero(self.subject.any(axis=1)), np.flatnonzero(self.subject.any(axis=0))
+        return int(columns[0]), int(rows[0]), int(columns[-1]) + 1, int(rows[-1]) + 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -51,7 +51,7 @@ def show(
     stands = find_footing(model, sight) if footing is None else footing
     family = find_families(model, lit, sight.eye, stands, light)
     drawn = light.luminance if drawn_in == "full" else pencilled(lit, stands, light, in_light(family))
-    return Shown(model, sight, lit, stands, light.luminance, light.key, light.key_open, family, drawn, subject)
+    return Shown(model, sight, lit, stands, light.luminance, family, drawn, subject)
 
 
 def subject_pixels(model: Model, sight: Sight) -> Bools:

@@ -12,7 +12,7 @@ from builder.camera.sight import Eye
 from builder.plates.footing import Footing
 
 REACH_PX = 2
-"""How far from a place a tear counts as there: the closing of hairlines moves a border by a pixel or two."""
+"""How far from a place a tear counts as there: cleaning moves a border by a pixel or two."""
 STEP_PX = 1.5
 """Step between neighbouring pixels, in pixels at their distance and along both of their normals, from which the surface
 is torn. On a smooth surface, however steeply seen, the next point lies in the plane of this one; over the edge of a

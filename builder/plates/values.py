@@ -47,7 +47,7 @@ def drawn_steps(luminance: Singles, steps: int) -> Bytes:
 
 
 def make_values(shown: Shown, steps: int) -> Plate:
-    """The value study in ``steps`` steps, with the facts ``values_<n>_...`` of :data:`builder.plates.facts.FACTS`.
+    """The value study in ``steps`` steps, with the facts ``values_<n>_...`` of :data:`~builder.plates.fact_list.FACTS`.
 
     Its drawing has the outlines of the shapes, each with the number of its step where there is room: 1 is the darkest,
     as the value scale runs from 0, black, to 10, white. A shape counts as one on the subject when so much of it lies

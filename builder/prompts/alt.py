@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from builder.plates.fact_list import STEPS
+from builder.plates.families import LEGEND
 from builder.plates.plate import FactValue
 from builder.prompts.filters import part, percent, shares
 from builder.prompts.words import light_from, view_words
@@ -14,7 +15,6 @@ from builder.study.description import Lighting, Study, View
 LONGEST = 250
 """Characters; a screen reader reads it without a pause."""
 
-_FAMILIES = ("highlight", "light", "halftone", "core", "cast", "reflected")
 _STEP_WORDS = {"two": 2, "three": 3, "five": 5, "nine": 9}
 
 
@@ -57,10 +57,10 @@ def _measured(kind_title: str, facts: Mapping[str, FactValue]) -> list[str]:
 
 
 def _of_families(facts: Mapping[str, FactValue]) -> str:
-    covered = [facts.get(f"family_{name}_share") for name in _FAMILIES]
+    covered = [facts.get(f"family_{family.word}_share") for family in LEGEND]
     if None in covered:
         return ""
-    told = [f"{name} {percent(share)}" for name, share in zip(_FAMILIES, covered, strict=True)]
+    told = [f"{family.word} {percent(share)}" for family, share in zip(LEGEND, covered, strict=True)]
     return f"Of the form: {', '.join(told[:3])}; {', '.join(told[3:])}."
 
 

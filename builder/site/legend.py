@@ -80,7 +80,7 @@ def rule_words(facts: Mapping[str, FactValue], words: Words) -> str:
 
 def _legend(kind: str, shown: ShownView, words: Words) -> Legend | None:
     if kind == FAMILIES_KIND:
-        names = [f"family_{family.name.lower()}" for family in LEGEND]
+        names = [f"family_{family.word}" for family in LEGEND]
         rule = rule_words(shown.facts, words)
         entries = _named(names, family_codes(), shown.facts, words)
         return Legend(shown.lighting.name, (kind,), words("legend.family"), entries, edges=True, rule=rule)

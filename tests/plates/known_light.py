@@ -103,6 +103,4 @@ def picture(luminance: Floats, subject: Floats | None = None) -> Shown:
     sight = look(model, eye)
     lit = given_light(model, [lamp], [light], [light])
     family = np.full((h, w), Family.LIGHT, np.uint8)
-    return Shown(
-        model, sight, lit, find_footing(model, sight), luminance, luminance, luminance, family, luminance, everywhere
-    )
+    return Shown(model, sight, lit, find_footing(model, sight), luminance, family, luminance, everywhere)

@@ -16,11 +16,9 @@ from builder.plates.causes import LIT, SHADOW, Family, core_level
 from builder.plates.fact_list import FACTS
 from builder.plates.families import (
     FAMILY_VALUES,
-    ISLAND_SHARE,
     LEGEND,
     NEUTRAL_VALUE,
     PLACES,
-    TWO_VALUES,
     cut_families,
     cut_in_two,
     family_codes,
@@ -31,6 +29,7 @@ from builder.plates.families import (
 from builder.plates.plate import Shown
 from builder.plates.shapes import find_shapes
 from builder.plates.shown import show
+from builder.plates.values import ISLAND_SHARE
 from tests.plates.known_light import cosine_light, disc_lamp, eye_at, given_light, look, moon
 from tests.scenes import Piece, ball, box, bumpy, scene_model, sheet
 
@@ -150,7 +149,7 @@ def test_shapes_are_clean_and_keep_the_outline_of_the_form():
     """No shape is smaller than the stated share, and those of sculpture, plinth and ground stay apart."""
     shown = on_the_table()
     label = cut_families(shown)
-    assert find_shapes(label).area_px.min() >= ISLAND_SHARE * label.size
+    assert find_shapes(label).area_px.min() >= ISLAND_SHARE[9] * label.size
     for place, part in ((0, Part.MODEL), (1, Part.PLINTH), (2, Part.GROUND)):
         assert (label[shown.footing.part == part] // PLACES == place).mean() > 0.97
     two = cut_in_two(shown)
@@ -167,7 +166,7 @@ def test_only_the_stated_greys_are_painted():
     assert legend == [int(codes_of_luminance(luminance_of_value(FAMILY_VALUES[family]))) for family in LEGEND]
     np.testing.assert_allclose(np.diff(values)[[0, 1, 3, 4]], 1.25, atol=1e-6)
     assert np.diff(values)[2] > 2 * 1.25
-    assert sorted(two, reverse=True) == two == codes_of_luminance(luminance_of_value(TWO_VALUES[::-1])).tolist()
+    assert sorted(two, reverse=True) == two == codes_of_luminance(luminance_of_value((7.5, 2.5))).tolist()
     shown = moon_shown(70.0, indirect=0.05)
     six, pair = make_families(shown), make_light_shadow(shown)
     assert set(np.unique(six.grey)) == {neutral, *(legend[i] for i in (0, 1, 2, 3))}

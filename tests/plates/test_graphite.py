@@ -15,7 +15,7 @@ from builder.model.tracer import Tracer
 from builder.plates.causes import in_light
 from builder.plates.footing import NOTHING, Footing
 from builder.plates.graphite import DARKEST_VALUE, PAPER_VALUE, PARTING, in_pencil_range, pencilled
-from builder.plates.luminance import PixelLight
+from builder.plates.luminance import PixelLight, pixel_light
 from builder.plates.shown import show
 from builder.study import schema
 from tests.plates.known_light import disc_lamp, moon
@@ -171,11 +171,11 @@ def reflecting_ball(size=400):
     return model, replace(lit, indirect=indirect, facts=replace(lit.facts, exposure=1.6)), sight
 
 
-def seen_and_true(shown, lit):
+def seen_and_true(model, lit, sight, shown):
     """Values of a picture in the pencil range, and its true ones."""
-    light = PixelLight(shown.luminance, shown.key, shown.key_open)
+    light = pixel_light(model, lit, sight, Tracer(model.scene))
     seen = pencilled(lit, shown.footing, light, in_light(shown.family))
-    return value_of_luminance(seen), value_of_luminance(shown.luminance)
+    return value_of_luminance(seen), value_of_luminance(light.luminance)
 
 
 def test_a_ball_is_drawn_with_its_families_apart():
@@ -183,7 +183,7 @@ def test_a_ball_is_drawn_with_its_families_apart():
     darker than every pixel of the light."""
     model, lit, sight = reflecting_ball()
     shown = show(model, lit, sight, Tracer(model.scene))
-    seen, true = seen_and_true(shown, lit)
+    seen, true = seen_and_true(model, lit, sight, shown)
     y, x = np.mgrid[:400, :400] - 199.5
     inside = np.hypot(x, y) < 155  # its radius is 160
     shadow, light = inside & ~in_light(shown.family), inside & in_light(shown.family)
@@ -196,7 +196,8 @@ def test_round_a_ball_the_light_falls_into_the_core_without_turning_back():
     """From the lights through the halftones into the core no pixel is drawn lighter than the one before, and at the
     terminator the drawing takes no greater step than the parting and what a soft edge of 3 degrees allows."""
     model, lit, sight = reflecting_ball()
-    seen, true = (row[200] for row in seen_and_true(show(model, lit, sight, Tracer(model.scene)), lit))
+    shown = show(model, lit, sight, Tracer(model.scene))
+    seen, true = (row[200] for row in seen_and_true(model, lit, sight, shown))
     lightest, stop = int(true[40:360].argmax()) + 40, 355
     darkest = int(seen[lightest:stop].argmin()) + lightest
     assert darkest - lightest > 60

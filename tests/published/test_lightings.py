@@ -22,6 +22,7 @@ from builder.light.setting import emitter_setting, lit_to_fill, setting_facts
 from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
 from builder.plates.facts import view_facts
+from builder.plates.luminance import pixel_light
 from builder.plates.registry import KINDS
 from builder.plates.shown import show
 from builder.study.description import Lamp, Length, Lighting, Picture, View
@@ -78,12 +79,15 @@ def test_a_ball_seen_from_the_front_under_the_trades_lightings(
     view = View(1, 0.0, 0.0, sizes(90.0))
     eye, _ = place_eye(view, model, Picture(192, 192))
     direct, unshadowed = vertex_irradiance(model, emitters[0], Tracer(model.scene))
-    shown = show(model, given_light(model, emitters, [direct], [unshadowed]), look(model, eye), Tracer(model.scene))
+    seen, tracer = look(model, eye), Tracer(model.scene)
+    light = given_light(model, emitters, [direct], [unshadowed])
+    shown = show(model, light, seen, tracer)
     facts = view_facts(view, lighting, shown, [kind.make(shown) for kind in KINDS])
     assert facts["key_from_eye_deg"] == pytest.approx(angle_deg, abs=0.01)
     assert setting_facts(lighting, emitters, free)["key_bearing_deg"] == pytest.approx(side * bearing)
     assert facts["key_side"] == ("behind" if bearing > 120 else "right" if side > 0 else "left")
-    assert (shown.key[shown.subject] > 1e-3).mean() == pytest.approx(lit, abs=0.01)
+    key = pixel_light(model, light, seen, tracer).key
+    assert (key[shown.subject] > 1e-3).mean() == pytest.approx(lit, abs=0.01)
 
 
 def test_our_named_lightings_lie_within_the_practice_of_the_trade() -> None:
