@@ -19,17 +19,20 @@ from builder.camera.look import Method
 from builder.errors import Notice, PromptError
 from builder.jobs.lights import LightDone, LightJob, TransportJob
 from builder.jobs.models import ModelDone, ModelJob
+from builder.jobs.planes import PlanesDone, PlanesJob
+from builder.jobs.planes_lights import LevelLightJob
 from builder.jobs.views import ShownDone, ViewDone, ViewJob
-from builder.pack import Pack, PlateFile, ShownView, StudyPack, StudyView
+from builder.pack import Pack, PlanesFiles, PlateFile, ShownView, StudyPack, StudyView
+from builder.plates.planes import LEVELS
 from builder.plates.registry import KINDS
 from builder.prompts.alt import alt_text
 from builder.prompts.library import Library, load_library
-from builder.store import Store
+from builder.store import Entry, Store
 from builder.study.description import Lighting, Study, View
 from builder.study.read import find_studies
 from builder.work import Bars, crew, do_all, processors
 
-Job = TypeVar("Job", ModelJob, TransportJob, LightJob, ViewJob)
+Job = TypeVar("Job", ModelJob, PlanesJob, TransportJob, LightJob, LevelLightJob, ViewJob)
 Done = TypeVar("Done")
 
 
@@ -92,6 +95,9 @@ def make_pack(
         with report.timed("models"):
             model_jobs = [ModelJob(study, store) for study in studies]
             made = _all(team, "models", model_jobs, ModelJob.find, ModelJob.run, bars)
+        with report.timed("planes"):
+            planes_jobs = [PlanesJob(study, store, model) for study, model in zip(studies, made, strict=True)]
+            broken = _all(team, "planes", planes_jobs, PlanesJob.find, PlanesJob.run, bars)
         with report.timed("light"):
             light_jobs = [
                 LightJob(study, lighting, store, model)
@@ -102,20 +108,30 @@ def make_pack(
             _all(team, "transport", list(unlit.values()), TransportJob.find, TransportJob.run, bars)
             solved = iter(_all(team, "light", light_jobs, LightJob.find, LightJob.run, bars))
             lit = [tuple(itertools.islice(solved, len(study.lightings))) for study in studies]
+            level_jobs = [
+                LevelLightJob(study, store, level, lights)
+                for study, planes, lights in zip(studies, broken, lit, strict=True)
+                for level in planes.levels
+            ]
+            relit = iter(_all(team, "planes light", level_jobs, LevelLightJob.find, LevelLightJob.run, bars))
+            levels = [tuple(itertools.islice(relit, len(planes.levels))) for planes in broken]
         report.used.update(("model", model.key) for model in made)
         report.used.update(("transport", job.transport().key()) for job in light_jobs)
         report.used.update(("lit", light.key) for lights in lit for light in lights)
+        report.used.update((planes.entry.stage, planes.entry.key) for planes in broken)
+        report.used.update(("planes-model", each.level.key) for row in levels for each in row)
+        report.used.update(("lit", key) for row in levels for each in row for key in each.lights.values())
         with report.timed("plates"):
             view_jobs = [
-                ViewJob(study, store, view, model.key, lights, options.camera)
-                for study, model, lights in zip(studies, made, lit, strict=True)
+                ViewJob(study, store, view, model.key, lights, options.camera, row)
+                for study, model, lights, row in zip(studies, made, lit, levels, strict=True)
                 for view in study.views
             ]
             seen = iter(_all(team, "plates", view_jobs, ViewJob.find, ViewJob.run, bars))
     with report.timed("words"):
         packs = tuple(
-            _study_pack(study, model, lights, list(itertools.islice(seen, len(study.views))), library, report)
-            for study, model, lights in zip(studies, made, lit, strict=True)
+            _study_pack(study, model, planes, lights, list(itertools.islice(seen, len(study.views))), library, report)
+            for study, model, planes, lights in zip(studies, made, broken, lit, strict=True)
         )
     return Pack(packs), report
 
@@ -155,6 +171,7 @@ def _all(
 def _study_pack(
     study: Study,
     model: ModelDone,
+    planes: PlanesDone,
     lights: tuple[LightDone, ...],
     seen: Sequence[ViewDone],
     library: Library,
@@ -164,17 +181,15 @@ def _study_pack(
     by_name = {light.name: light for light in lights}
     views = []
     for view, done in zip(study.views, seen, strict=True):
-        shown = {
-            lighting.name: _shown_view(study, view, lighting, done.shown[lighting.name], library)
-            for lighting in study.lightings
-        }
-        views.append(StudyView(view, done.eye_mm, done.distance_mm, _opening(view.number, done.shown), shown))
+        shown = {lighting.name: _shown_view(study, view, lighting, done, library) for lighting in study.lightings}
+        opening = _opening(view.number, done.shown)
+        views.append(StudyView(view, done.eye_mm, done.distance_mm, opening, shown, done.form.measures()))
         report.rendered += done.rendered
         report.reused += done.reused
-        report.bytes += sum(entry.size for one in done.shown.values() for entry in one.plates.values())
-        for one in done.shown.values():
-            report.used.update((entry.stage, entry.key) for entry in (one.entry, *one.plates.values()))
-    notices = (*model.notices, *(notice for done in seen for notice in done.notices))
+        kept = list(done.entries())
+        report.bytes += sum(entry.size for entry in kept if entry.stage == "plate")
+        report.used.update((entry.stage, entry.key) for entry in kept)
+    notices = (*model.notices, *planes.notices, *(notice for done in seen for notice in done.notices))
     report.studies += 1
     report.views += len(views)
     report.notices.extend(notices)
@@ -187,7 +202,24 @@ def _study_pack(
         lamps={name: light.lamps for name, light in by_name.items()},
         views=tuple(views),
         notices=notices,
+        planes_files=tuple(_planes_files(study, planes)),
     )
+
+
+def _planes_files(study: Study, planes: PlanesDone) -> Iterator[PlanesFiles]:
+    """The files of each level for other programs, with their places in the site."""
+    for each in planes.levels:
+        stem = f"planes/{study.name}-{LEVELS[each.level]}"
+        yield PlanesFiles(
+            level=each.level,
+            count=each.count,
+            rms_mm=each.rms_mm,
+            greatest_mm=each.greatest_mm,
+            stl=planes.solid(each.level, "stl"),
+            stl_address=f"{stem}.stl",
+            glb=planes.solid(each.level, "glb"),
+            glb_address=f"{stem}.glb",
+        )
 
 
 def _opening(number: int, shown: Mapping[str, ShownDone]) -> str:
@@ -197,28 +229,37 @@ def _opening(number: int, shown: Mapping[str, ShownDone]) -> str:
     return fair[number % len(fair)] if fair else min(light, key=lambda name: abs(light[name] - 0.5))
 
 
-def _shown_view(study: Study, view: View, lighting: Lighting, done: ShownDone, library: Library) -> ShownView:
+def _shown_view(study: Study, view: View, lighting: Lighting, done: ViewDone, library: Library) -> ShownView:
+    shown = done.shown[lighting.name]
+    start = f"plates/{study.name}/{view.number:03d}"
     plates = {}
-    start = f"plates/{study.name}/{view.number:03d}/{lighting.name}"
     for kind in KINDS:
-        entry = done.plates[kind.name]
-        names = {name for name, _, _ in entry.files}
-        plate = next(name for name in sorted(names) if name.startswith("plate."))
-        thumb = "thumb.webp" if "thumb.webp" in names else None
-        drawing = "outlines.svg" if "outlines.svg" in names else None
-        stem = f"{start}-{kind.name}"
-        plates[kind.name] = PlateFile(
-            kind=kind.name,
-            path=entry.path(plate),
-            thumb=entry.path(thumb) if thumb else None,
-            address=f"{stem}{Path(plate).suffix}",
-            thumb_address=f"{stem}-small.webp" if thumb else None,
-            drawing=entry.path(drawing) if drawing else None,
-            drawing_address=f"{stem}-outlines.svg" if drawing else None,
-            width_px=study.picture.width_px,
-            height_px=study.picture.height_px,
-            bytes=entry.path(plate).stat().st_size,
-            alt=alt_text(study, view, lighting, kind.title, done.facts),
-        )
-    prompts = library.prompts(study, view, lighting, done.facts)
-    return ShownView(lighting, done.facts, f"{start}-facts.json", plates, prompts)
+        if kind.name in shown.plates:
+            alt = alt_text(study, view, lighting, kind.title, shown.facts)
+            stem = f"{start}/{lighting.name}-{kind.name}"
+            plates[kind.name] = _plate_file(kind.name, shown.plates[kind.name], stem, study, alt)
+        elif kind.name in done.form.plates:
+            alt = alt_text(study, view, None, kind.title, shown.facts)
+            plates[kind.name] = _plate_file(kind.name, done.form.plates[kind.name], f"{start}/{kind.name}", study, alt)
+    prompts = library.prompts(study, view, lighting, shown.facts)
+    return ShownView(lighting, shown.facts, f"{start}/{lighting.name}-facts.json", plates, prompts)
+
+
+def _plate_file(kind: str, entry: Entry, stem: str, study: Study, alt: str) -> PlateFile:
+    names = {name for name, _, _ in entry.files}
+    plate = next(name for name in sorted(names) if name.startswith("plate."))
+    thumb = "thumb.webp" if "thumb.webp" in names else None
+    drawing = "outlines.svg" if "outlines.svg" in names else None
+    return PlateFile(
+        kind=kind,
+        path=entry.path(plate),
+        thumb=entry.path(thumb) if thumb else None,
+        address=f"{stem}{Path(plate).suffix}",
+        thumb_address=f"{stem}-small.webp" if thumb else None,
+        drawing=entry.path(drawing) if drawing else None,
+        drawing_address=f"{stem}-outlines.svg" if drawing else None,
+        width_px=study.picture.width_px,
+        height_px=study.picture.height_px,
+        bytes=entry.path(plate).stat().st_size,
+        alt=alt,
+    )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from builder.errors import Notice
+from builder.form.measure import Measure
 from builder.light.lit import LightFacts
 from builder.model.model import ModelFacts
 from builder.plates.plate import FactValue
@@ -57,6 +58,8 @@ class StudyView:
     opens_with: str
     """Name of the lighting its page opens with."""
     shown: Mapping[str, ShownView]
+    measures: tuple[Measure, ...] = ()
+    """What can be asked about its proportions, with the answers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,24 @@ class LampPlace:
     width_mm: float
     height_mm: float
     shape: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanesFiles:
+    """The model broken into planes, to be printed in three dimensions or turned on a screen.
+
+    ``level`` 0 (big planes) to 2 (small ones); ``rms_mm`` and ``greatest_mm`` from the form to its planes; each file
+    with its place in the site.
+    """
+
+    level: int
+    count: int
+    rms_mm: float
+    greatest_mm: float
+    stl: Path
+    stl_address: str
+    glb: Path
+    glb_address: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +104,8 @@ class StudyPack:
     lamps: Mapping[str, tuple[LampPlace, ...]]
     views: tuple[StudyView, ...]
     notices: tuple[Notice, ...]
+    planes_files: tuple[PlanesFiles, ...] = ()
+    """The planes models, from big planes to small; empty where the model is not broken into planes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,19 @@ from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
 from builder.cli import commands, main
+from builder.errors import ModelError, Problem
 from builder.plates.fact_list import FACTS
+from builder.plates.plate import FormKind, PlanesKind
 from builder.plates.registry import KINDS
 from tests.mini import STUDY, write_project
 
-PLATES = 2 * 2 * len(KINDS)
+FORM = sum(isinstance(kind, FormKind) for kind in KINDS)
+"""Plates of a view that are the same under every lamp."""
+LIT = len(KINDS) - FORM
+"""Plates of a view under a lighting."""
+PLANES = sum(isinstance(kind, PlanesKind) for kind in KINDS)
+"""Of those, plates of planes."""
+PLATES = 2 * (2 * LIT + FORM)
 
 
 def castwalk(*args: str | Path) -> Result:
@@ -74,7 +82,7 @@ def test_build_says_what_to_open(built: Path) -> None:
     assert (site / "studies" / "ball" / "index.html").is_file()
     assert (site / "studies" / "ball" / "view-062.html").is_file()
     pictures = [path for path in (site / "plates").rglob("*") if path.suffix in {".png", ".webp"}]
-    pictures = [path for path in pictures if "small" not in path.name]
+    pictures = [path for path in pictures if not path.name.endswith("tone-small.webp")]
     assert len(pictures) == PLATES
 
 
@@ -115,14 +123,16 @@ def test_rebuild_makes_nothing(project: Path) -> None:
     ("old", "new", "made"),
     [
         ("title: Lumpy ball", "title: A lumpy ball", 0),
-        ("  top: [0, 0, 120]", "  summit: [0, 0, 120]", 0),
+        ("  top: [0, 0, 120]", "  summit: [0, 0, 120]", 2 * FORM),
         ("kinds: [first look, values]", "kinds: [values]", 0),
-        ("  - side lamp", "  - {lighting: side lamp, bearing: -80}", PLATES // 2),
-        ("{number: 62, bearing: 45", "{number: 62, bearing: 50", PLATES // 2),
+        ("  - side lamp", "  - {lighting: side lamp, bearing: -80}", 2 * LIT),
+        ("{number: 62, bearing: 45", "{number: 62, bearing: 50", 2 * LIT + FORM),
         ("number: 62,", "number: 63,", 0),
-        ("eye level: 20}", "eye level: 20}\n  - {number: 69, bearing: 90, eye level: 5}", PLATES // 2),
+        ("eye level: 20}", "eye level: 20}\n  - {number: 69, bearing: 90, eye level: 5}", 2 * LIT + FORM),
         ("height: 120}", "height: 122}", PLATES),
-        ("mesh: ball.ply", "finish: {model: 0.7}\nmesh: ball.ply", PLATES),
+        ("mesh: ball.ply", "finish: {model: 0.7}\nmesh: ball.ply", 2 * 2 * LIT),
+        ("mesh: ball.ply", "planes: {counts: [10, 30, 60]}\nmesh: ball.ply", 2 * 2 * PLANES),
+        ("mesh: ball.ply", "guides: {squares: 5}\nmesh: ball.ply", 2 * FORM),
     ],
 )
 def test_each_input_remakes_what_it_touches(project: Path, old: str, new: str, made: int) -> None:
@@ -221,10 +231,42 @@ def test_tidy_keeps_what_the_pack_stands_on(project: Path) -> None:
     study.write_text(STUDY.replace("  - side lamp\n", ""))
     assert "Freed" in build(project, "--tidy")
     kept = {stage.name: len(list(stage.iterdir())) for stage in (project / ".castwalk").iterdir()}
-    assert kept == {"facts": 2, "lit": 1, "model": 1, "plate": PLATES // 2, "transport": 1, "unfinished": 0}
-    assert counts(build(project)) == (0, PLATES // 2)
+    once = {"model": 1, "transport": 1, "planes": 1, "planes-model": 3, "unfinished": 0}
+    assert kept == once | {"facts": 2, "form": 2, "lit": 1 + 3, "plate": 2 * (LIT + FORM)}
+    assert counts(build(project)) == (0, 2 * (LIT + FORM))
     study.write_text(STUDY)
-    assert counts(build(project)) == (PLATES // 2, PLATES // 2)
+    assert counts(build(project)) == (2 * LIT, 2 * (LIT + FORM))
+
+
+def test_planes_models_are_published(built: Path) -> None:
+    """Each level as STL and GLB, and its edges as a drawing beside every plate of planes."""
+    site = built / "site"
+    names = {path.name for path in (site / "planes").iterdir()}
+    assert names == {f"ball-{level}.{suffix}" for level in ("big", "middle", "small") for suffix in ("stl", "glb")}
+    for number in (61, 62):
+        folder = site / "plates" / "ball" / f"{number:03d}"
+        drawings = [(folder / f"{lamp}-planes-big-outlines.svg") for lamp in ("side-lamp", "three-quarter-lamp")]
+        assert drawings[0].read_bytes() == drawings[1].read_bytes()
+        assert 5 < drawings[0].read_bytes().count(b"<path") < 100
+
+
+def test_a_model_that_cannot_be_broken_up_has_no_planes(
+    project: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its other plates are made, a notice says why, and the pages do without."""
+
+    def refuse(*_: object) -> None:
+        raise ModelError(Problem("models/ball/ball.ply", "the surface is in too many pieces for planes"))
+
+    monkeypatch.setattr("builder.jobs.planes.break_up", refuse)
+    shutil.rmtree(project / ".castwalk" / "planes")
+    output = build(project)
+    assert counts(output) == (0, PLATES - 2 * 2 * PLANES)
+    assert "the surface is in too many pieces for planes" in output + capsys.readouterr().out
+    assert not (project / "site" / "planes").exists()
+    assert not list((project / "site" / "plates").rglob("*-planes-*"))
+    page = (project / "site" / "studies" / "ball" / "view-061.html").read_text("utf-8")
+    assert "planes-big" not in page
 
 
 def test_mkdocs_alone_builds_the_same_site(project: Path, tmp_path: Path) -> None:

@@ -9,7 +9,20 @@ import builder.errors
 from builder.code import ROOT, imports_of
 from builder.errors import CastwalkError
 
-FLOORS = ["errors", "arrays", "study", "model", "light", "camera", "plates", "prompts", "pack", "site"]
+FLOORS = [
+    "errors",
+    "arrays",
+    "study",
+    "model",
+    "planes",
+    "light",
+    "camera",
+    "form",
+    "plates",
+    "prompts",
+    "pack",
+    "site",
+]
 """Each may import itself and what stands before it; light and camera stand side by side."""
 BESIDE = {"store", "code", "work", "jobs", "build", "publish", "cli", "__main__"}
 MAY_LEAVE = {("site.plugin", "build")}

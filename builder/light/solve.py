@@ -114,7 +114,7 @@ def gathered(
     ambient = (transport.sky * np.float32(dome) + spill).astype(np.float32)
     indirect = ambient
     for bounce in range(1, _MOST_BOUNCES + 1):
-        following = ambient + _gather(transport.seen, albedo * (first + indirect))
+        following = ambient + mean_met(transport.seen, albedo * (first + indirect))
         change = float(np.abs(following - indirect).max())
         settled = change <= _SETTLED * float(following.mean(dtype=np.float64))
         indirect = following
@@ -155,7 +155,7 @@ def _exposure(luminance: Floats, area: Floats, keyed: Bools) -> float:
     return BRIGHTEST / bright if bright > 0.0 else 1.0
 
 
-def _gather(seen: Ints, radiosity: Singles) -> Singles:
+def mean_met(seen: Ints, radiosity: Singles) -> Singles:
     """Mean radiosity over each vertex's rays, (n,) float32; sky and dark give nothing."""
     found = np.zeros(len(seen), np.float32)
 

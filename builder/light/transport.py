@@ -61,9 +61,19 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
     neighbour in the open.
     """
     scene = model.scene
-    tracer = Tracer(scene)
+    seen = look_round(model, rays, len(scene.vertices), Tracer(scene))
+    transport = Transport(seen, (seen == SKY).mean(axis=1))
+    near = open_neighbours(scene, transport.buried)
+    _hand_on(near.indptr.astype(np.int32), near.indices.astype(np.int32), seen)
+    return Transport(seen, transport.sky)
+
+
+def look_round(model: Model, rays: int, count: int, tracer: Tracer) -> Ints:
+    """What the first ``count`` vertices of the scene see, as in :class:`Transport` but with shut-in corners not handed
+    on: (count, rays) int32. ``tracer`` holds the scene.
+    """
+    scene = model.scene
     grounded = bool((scene.parts == Part.GROUND).any())
-    count = len(scene.vertices)
     patches = border_patches(scene)
     seen = np.full((count, rays), DARK, np.int32)
     turns = np.arange(rays) * (GOLDEN * math.tau)
@@ -85,10 +95,7 @@ def gather(model: Model, rays: int = GATHER_RAYS) -> Transport:
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(work, range(0, count, step)))
-    transport = Transport(seen, (seen == SKY).mean(axis=1))
-    near = open_neighbours(scene, transport.buried)
-    _hand_on(near.indptr.astype(np.int32), near.indices.astype(np.int32), seen)
-    return Transport(seen, transport.sky)
+    return seen
 
 
 @numba.njit(cache=True, nogil=True)

@@ -8,8 +8,8 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Bools, Singles
+from builder.form.footing import Footing
 from builder.light.lit import Emitter
-from builder.plates.footing import Footing
 
 LEAST_TURN_DEG = 3.0
 """Width of the soft edge along a terminator, at least, in degrees of the surface's turn; a large lamp's is as wide as

@@ -40,10 +40,10 @@ from numba import njit
 
 from builder.arrays import Bools, Bytes, Floats, Singles
 from builder.camera.sight import Eye
+from builder.form.footing import NOTHING, Footing
 from builder.light.lit import Lit
 from builder.light.quantile import weighted_quantile
 from builder.model.model import Model
-from builder.plates.footing import NOTHING, Footing
 from builder.plates.luminance import PixelLight
 
 

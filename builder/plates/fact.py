@@ -11,7 +11,7 @@ from builder.plates.plate import FactValue
 DIGITS = 6
 """Significant digits of a published number: finer than a pixel of the widest picture, coarser than rounding errors."""
 
-Shape = Literal["number", "whole", "word", "yes-no", "shares"]
+Shape = Literal["number", "whole", "word", "text", "yes-no", "shares", "row"]
 Unit = Literal["mm", "mm/px", "px", "deg", "stops", "share", "value", "ratio", "count", "none"]
 
 
@@ -19,10 +19,11 @@ Unit = Literal["mm", "mm/px", "px", "deg", "stops", "share", "value", "ratio", "
 class Fact:
     """What is known of a fact before anything is measured.
 
-    ``shape`` is a number, a whole number, one of a few words, yes or no, or a row of shares from dark to light that sum
-    to 1. ``low`` and ``high`` bound a number and each share of a row; ``words`` lists what a word may be (empty: any);
-    ``parts`` is the length of a row. ``meaning`` says what it is in the student's words, without the unit, and
-    ``missing`` when a view does not have it (empty: every view has it). ``specimen`` is a believable value.
+    ``shape`` is a number, a whole number, one of a few words, a text such as a landmark's name, yes or no, a row of
+    shares from dark to light that sum to 1, or a row of one number or more. ``low`` and ``high`` bound a number and
+    each one of a row; ``words`` lists what a word may be (empty: any); ``parts`` is the number of shares. ``meaning``
+    says what it is in the student's words, without the unit, and ``missing`` when a view does not have it (empty: every
+    view has it). ``specimen`` is a believable value.
     """
 
     name: str
@@ -46,6 +47,10 @@ class Fact:
         if self.shape == "shares":
             row = value if isinstance(value, tuple) else ()
             return len(row) == self.parts and all(map(self._bounds, row)) and math.isclose(sum(row), 1.0, rel_tol=1e-6)
+        if self.shape == "row":
+            return isinstance(value, tuple) and value != () and all(map(self._bounds, value))
+        if self.shape == "text":
+            return isinstance(value, str) and value != ""
         if self.shape == "word":
             return isinstance(value, str) and value in (self.words or (value,)) and value != ""
         if self.shape == "yes-no":

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from builder.plates.fact import Fact, Unit
+from builder.plates.form_fact_list import BLOCK_IN, DIFFICULTY, GUIDES, MEASURES, PLANES
 
 STEPS = (2, 3, 5, 9)
 """Step counts of the value studies."""
@@ -235,6 +236,7 @@ _VALUES = (
     _value("subject_lightest_value", "lightest value on the form", 9.1),
     _value("value_range", "lightest less darkest value", 7.9),
     _value("backdrop_value", "middle value of the backdrop in the picture", 4.4),
+    _value("around_value", "value that half of what you see round sculpture and plinth is darker than", 4.2),
     _share("darkest_x", "darkest place, from the silhouette's left edge (0) to its right (1)", 0.72),
     _share("darkest_y", "darkest place, from the silhouette's top (0) to its foot (1)", 0.81),
     _share("lightest_x", "lightest place, from the silhouette's left edge (0) to its right (1)", 0.30),
@@ -254,6 +256,11 @@ GROUPS = (
     FactGroup("families", "Light and shadow", _FAMILIES),
     FactGroup("values", "Values", _VALUES),
     FactGroup("value_studies", "Value studies", _VALUE_STUDIES),
+    FactGroup("planes", "Planes", PLANES),
+    FactGroup("block_in", "Block-in", BLOCK_IN),
+    FactGroup("measures", "Measures", MEASURES),
+    FactGroup("guides", "Sections, grid and sight-size", GUIDES),
+    FactGroup("difficulty", "Difficulty", DIFFICULTY),
 )
 """Every fact, in the order in which they are measured, told and published."""
 

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 
 import numpy as np
 
 from builder.camera.projection import mm_per_px
+from builder.form.footing import NOTHING
 from builder.light.setting import setting_facts
 from builder.light.value import value_of_luminance
 from builder.model.model import Part
+from builder.plates.difficulty import difficulty_facts
 from builder.plates.faces import facing_shares
 from builder.plates.fact_list import FACTS
-from builder.plates.footing import NOTHING
+from builder.plates.form_fact_list import DIFFICULTY
 from builder.plates.patches import patch_centres
-from builder.plates.plate import FactValue, Plate, Shown
+from builder.plates.plate import FactValue, Shown
 from builder.study.description import Lighting, View
 
 FRONT_DEG, BEHIND_DEG = 20.0, 120.0
@@ -22,18 +24,18 @@ FRONT_DEG, BEHIND_DEG = 20.0, 120.0
 120 degrees a sphere shows a lit crescent of no more than a quarter of its disc."""
 
 
-def view_facts(view: View, lighting: Lighting, shown: Shown, plates: Sequence[Plate]) -> dict[str, FactValue]:
+def view_facts(view: View, lighting: Lighting, shown: Shown, given: Mapping[str, FactValue]) -> dict[str, FactValue]:
     """Every fact of :data:`builder.plates.fact_list.FACTS` that this view has, in that order.
 
-    ``plates`` are those of this view under this lighting; what they measured while they were made is taken from them,
-    so every kind must be among them.
+    ``given`` is what was measured while the plates of this view were made, under this lighting and whatever the lamp.
     """
     measured = _place(view, shown) | facing_shares(shown) | _lighting(lighting, shown) | patch_centres(shown)
     measured.update(setting_facts(lighting, shown.lit.emitters, shown.model))
-    for plate in plates:
-        measured.update(plate.facts)
-    missing = [name for name, fact in FACTS.items() if name not in measured and not fact.optional]
+    measured.update(given)
+    last = {fact.name for fact in DIFFICULTY}
+    missing = [name for name, fact in FACTS.items() if name not in measured and name not in last and not fact.optional]
     assert not missing, f"no plate measured {', '.join(missing)}"
+    measured.update(difficulty_facts(measured))
     unknown = [name for name in measured if name not in FACTS]
     assert not unknown, f"the list of facts lacks {', '.join(unknown)}"
     odd = [f"{name}: {value!r}" for name, value in measured.items() if not FACTS[name].takes(value)]
@@ -83,6 +85,7 @@ def _lighting(lighting: Lighting, shown: Shown) -> dict[str, FactValue]:
         "key_elevation_deg": float(np.degrees(np.arcsin(np.clip(to_key[2], -1.0, 1.0)))),
         "exposure_stops": float(lit.facts.exposure_stops),
         "backdrop_value": _backdrop_value(shown),
+        "around_value": _around_value(shown),
     }
 
 
@@ -95,3 +98,14 @@ def _backdrop_value(shown: Shown) -> float:
     if behind.any():
         return float(value_of_luminance(np.median(shown.drawn[::4, ::4][behind])))
     return float(value_of_luminance(shown.lit.facts.exposure * shown.lit.backdrop))
+
+
+def _around_value(shown: Shown) -> float:
+    """Middle value of all round sculpture and plinth as painted, from every fourth pixel of every fourth row; where
+    these fill the picture, that of the backdrop.
+    """
+    part = shown.footing.part[::4, ::4]
+    around = (part != Part.MODEL) & (part != Part.PLINTH) & ~shown.subject[::4, ::4]
+    if around.any():
+        return float(value_of_luminance(np.median(shown.drawn[::4, ::4][around])))
+    return _backdrop_value(shown)

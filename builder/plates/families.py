@@ -11,13 +11,13 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Bytes, Floats, Ints
+from builder.form.footing import NOTHING
 from builder.light.value import VALUE_OF_ROOT, codes_of_luminance, luminance_of_value, value_between
 from builder.model.model import Part
 from builder.plates.causes import LIT, SHADOW, Family
 from builder.plates.clean import clean_labels
 from builder.plates.family_lines import MetLines, length_px, met_lines
 from builder.plates.family_rule import BESIDE_SHARE, LEAST_BESIDE_PX, both_sides, rule_facts
-from builder.plates.footing import NOTHING
 from builder.plates.outline_svg import outline_svg
 from builder.plates.outlines import find_outlines
 from builder.plates.plate import FactValue, Plate, Shown

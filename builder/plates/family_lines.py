@@ -13,8 +13,8 @@ import numpy as np
 
 from builder.arrays import Bools, Floats, Singles
 from builder.camera.sight import Eye
+from builder.form.footing import Footing
 from builder.plates.causes import LIT, Family
-from builder.plates.footing import Footing
 from builder.plates.outlines import Outlines
 from builder.plates.tears import REACH_PX, torn
 

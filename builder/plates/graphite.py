@@ -16,11 +16,11 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Bools, Bytes, Floats, Ints, Singles
+from builder.form.footing import Footing
 from builder.light.lit import Lit
 from builder.light.value import luminance_of_value, value_of_luminance
 from builder.model.model import Part
 from builder.plates.arrival import nearness
-from builder.plates.footing import Footing
 from builder.plates.luminance import PixelLight
 
 DARKEST_VALUE = 2.0

@@ -7,49 +7,66 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
-import numpy as np
-
 from builder.arrays import Bools, Bytes, Singles, frozen
 from builder.camera.sight import Sight
+from builder.form.footing import Footing
+from builder.form.formed import Formed
+from builder.form.looked import Looked
 from builder.light.lit import Lit
 from builder.model.model import Model
-from builder.plates.footing import Footing
+from builder.plates.planes_shown import PlanesShown
 
 Number = float | int
 FactValue = Number | str | bool | tuple[Number, ...]
+KindGroup = Literal["light", "planes", "construction", "form", "measure"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shown:
-    """What every plate kind is given: the model, what the eye sees of it, and the light on each pixel.
+    """What every plate kind of light is given: what the eye sees of the model, and the light on each pixel.
 
     luminance (h, w) float32, relative, exposed, 0..1 (may exceed 1 before encoding); family (h, w) uint8, the
     :class:`~builder.plates.causes.Family`; drawn (h, w) float32, the luminance that tone and value studies paint: the
-    true one, or that brought into the range of a drawing medium; subject (h, w) bool, pixels whose samples mostly lie
-    on the sculpture; ``footing``, ``lit`` and ``sight`` for kinds that need causes, not only grey.
+    true one, or that brought into the range of a drawing medium; ``looked`` and ``lit`` for kinds that need causes, not
+    only grey.
     """
 
-    model: Model
-    sight: Sight
+    looked: Looked
     lit: Lit
-    footing: Footing
     luminance: Singles
     family: Bytes
     drawn: Singles
-    subject: Bools
 
     def __post_init__(self) -> None:
         """Freeze the pictures."""
-        object.__setattr__(self, "luminance", frozen(self.luminance, "f4", (None, None)))
+        object.__setattr__(self, "luminance", frozen(self.luminance, "f4", self.looked.subject.shape))
         object.__setattr__(self, "drawn", frozen(self.drawn, "f4", self.luminance.shape))
         object.__setattr__(self, "family", frozen(self.family, "u1", self.luminance.shape))
-        object.__setattr__(self, "subject", frozen(self.subject, np.bool_, self.luminance.shape))
+
+    @property
+    def model(self) -> Model:
+        """The model."""
+        return self.looked.model
+
+    @property
+    def sight(self) -> Sight:
+        """What each sample sees."""
+        return self.looked.sight
+
+    @property
+    def footing(self) -> Footing:
+        """The surface point of every pixel."""
+        return self.looked.footing
+
+    @property
+    def subject(self) -> Bools:
+        """(h, w) bool, pixels whose samples mostly lie on the sculpture."""
+        return self.looked.subject
 
     @property
     def box_px(self) -> tuple[int, int, int, int]:
-        """The box round the subject: left, top, right, bottom, the last two being the first pixels outside."""
-        rows, columns = np.flatnonzero(self.subject.any(axis=1)), np.flatnonzero(self.subject.any(axis=0))
-        return int(columns[0]), int(rows[0]), int(columns[-1]) + 1, int(rows[-1]) + 1
+        """The box round the subject, as :attr:`builder.form.looked.Looked.box_px`."""
+        return self.looked.box_px
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,7 +90,7 @@ class Plate:
 
 @dataclass(frozen=True, slots=True)
 class PlateKind:
-    """One way of showing a view. ``make`` is pure: the same :class:`Shown` gives the same bytes."""
+    """One way of showing a view. Every ``make`` is pure: the same input gives the same bytes."""
 
     name: str
     """Slug used in file names, addresses and tests."""
@@ -82,6 +99,44 @@ class PlateKind:
     """One paragraph for the student: what this plate is for and how to use it."""
     tolerance: Literal["exact", "shaded"]
     """How its reference pictures are compared."""
+    group: KindGroup = field(default="light", kw_only=True)
+    """Which of the groups it is offered in."""
+    over: str = field(default="", kw_only=True)
+    """Slug of the kind that its drawing may be laid over, for a kind of lines; empty for a kind with a picture."""
+    make: Callable[..., Plate]
+
+
+@dataclass(frozen=True, slots=True)
+class LightKind(PlateKind):
+    """A plate of the light: one for each view and lighting."""
+
     make: Callable[[Shown], Plate]
     thumbed: bool = False
     """Whether a small picture is made beside it, for contact sheets."""
+
+
+@dataclass(frozen=True, slots=True)
+class FormKind(PlateKind):
+    """A plate of the form alone, the same under every lamp: one for each view. Its picture is its lines on paper."""
+
+    make: Callable[[Formed], Plate]
+    over: str = field(default="tone", kw_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class ContourKind(PlateKind):
+    """A plate of the form with what the lamp adds to it: one for each view and lighting, lines on paper too."""
+
+    make: Callable[[Formed, Shown], Plate]
+    over: str = field(default="tone", kw_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanesKind(PlateKind):
+    """A plate of the model broken into planes: one for each view and lighting.
+
+    ``level`` 0 (big planes) to 2 (small ones); ``make`` is given that planes model under the lighting.
+    """
+
+    level: int
+    make: Callable[[PlanesShown], Plate]

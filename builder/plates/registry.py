@@ -5,12 +5,14 @@ from __future__ import annotations
 from functools import partial
 
 from builder.plates.families import make_families, make_light_shadow
-from builder.plates.plate import PlateKind
+from builder.plates.form_registry import FORM_KINDS
+from builder.plates.planes_registry import PLANES_KINDS
+from builder.plates.plate import LightKind, PlateKind
 from builder.plates.tone import make_tone
 from builder.plates.values import make_values
 
-KINDS: tuple[PlateKind, ...] = (
-    PlateKind(
+LIGHT_KINDS: tuple[LightKind, ...] = (
+    LightKind(
         name="tone",
         title="Tone",
         teaches=(
@@ -22,7 +24,7 @@ KINDS: tuple[PlateKind, ...] = (
         make=make_tone,
         thumbed=True,
     ),
-    PlateKind(
+    LightKind(
         name="values-2",
         title="Two values",
         teaches=(
@@ -33,7 +35,7 @@ KINDS: tuple[PlateKind, ...] = (
         tolerance="exact",
         make=partial(make_values, steps=2),
     ),
-    PlateKind(
+    LightKind(
         name="values-3",
         title="Three values",
         teaches=(
@@ -44,7 +46,7 @@ KINDS: tuple[PlateKind, ...] = (
         tolerance="exact",
         make=partial(make_values, steps=3),
     ),
-    PlateKind(
+    LightKind(
         name="values-5",
         title="Five values",
         teaches=(
@@ -55,7 +57,7 @@ KINDS: tuple[PlateKind, ...] = (
         tolerance="exact",
         make=partial(make_values, steps=5),
     ),
-    PlateKind(
+    LightKind(
         name="values-9",
         title="Nine values",
         teaches=(
@@ -66,7 +68,7 @@ KINDS: tuple[PlateKind, ...] = (
         tolerance="exact",
         make=partial(make_values, steps=9),
     ),
-    PlateKind(
+    LightKind(
         name="families",
         title="Light families",
         teaches=(
@@ -78,7 +80,7 @@ KINDS: tuple[PlateKind, ...] = (
         tolerance="exact",
         make=make_families,
     ),
-    PlateKind(
+    LightKind(
         name="light-shadow",
         title="Light and shadow only",
         teaches=(
@@ -90,3 +92,6 @@ KINDS: tuple[PlateKind, ...] = (
         make=make_light_shadow,
     ),
 )
+
+KINDS: tuple[PlateKind, ...] = (*LIGHT_KINDS, *PLANES_KINDS, *FORM_KINDS)
+"""Every plate kind, in the order in which they are offered."""

@@ -9,7 +9,7 @@ from numba import njit
 
 from builder.arrays import Bools, Floats
 from builder.camera.sight import Eye
-from builder.plates.footing import Footing
+from builder.form.footing import Footing
 
 REACH_PX = 2
 """How far from a place a tear counts as there: cleaning moves a border by a pixel or two."""

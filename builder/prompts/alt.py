@@ -18,17 +18,22 @@ LONGEST = 250
 _STEP_WORDS = {"two": 2, "three": 3, "five": 5, "nine": 9}
 
 
-def alt_text(study: Study, view: View, lighting: Lighting, kind_title: str, facts: Mapping[str, FactValue]) -> str:
-    """One or two plain sentences of at most :data:`LONGEST` characters.
+def alt_text(
+    study: Study, view: View, lighting: Lighting | None, kind_title: str, facts: Mapping[str, FactValue]
+) -> str:
+    """One or two plain sentences of at most :data:`LONGEST` characters; no ``lighting`` for a plate of the form, which
+    is the same under every lamp.
 
     It opens with the plate kind and the view's number, so that no two plates of a study under one lighting read alike.
     What does not fit is left out, the measured part first. ``facts`` may be those of the view or of the plate alone.
     """
     opening = f"{kind_title}, view {view.number}"
     about = f"{study.title}, {view_words(view)}"
-    light = f"{lighting.title}: light {light_from(view, lighting.key)}"
-    told = [(about, light, measured) for measured in _measured(kind_title, facts)]
-    for pieces in (*told, (about, light, ""), (about, lighting.title, ""), (study.title, "", "")):
+    title = lighting.title if lighting else ""
+    light = f"{title}: light {light_from(view, lighting.key)}" if lighting else ""
+    measured = _measured(kind_title, facts) if lighting else _of_form(kind_title, facts)
+    told = [(about, light, each) for each in measured]
+    for pieces in (*told, (about, light, ""), (about, title, ""), (study.title, "", "")):
         text = _joined(opening, *pieces)
         if len(text) <= LONGEST:
             return text
@@ -54,6 +59,20 @@ def _measured(kind_title: str, facts: Mapping[str, FactValue]) -> list[str]:
     if isinstance(row, tuple):
         return [_of_steps(row)]
     return [f"Shadow covers {part(shadow)} of the form."] if isinstance(shadow, (int, float)) else []
+
+
+def _of_form(kind_title: str, facts: Mapping[str, FactValue]) -> list[str]:
+    """What a plate of the form was measured to show."""
+    sides = {"Envelope": "envelope", "Few straight lines": "few", "More straight lines": "many"}.get(kind_title)
+    if sides is not None and f"{sides}_sides" in facts:
+        return [f"{facts[f'{sides}_sides']} straight sides."]
+    spacing, across = facts.get("sections_spacing_mm"), facts.get("grid_squares")
+    if "sections" in kind_title and isinstance(spacing, int | float):
+        return [f"Lines {spacing:g} mm apart on the model."]
+    if kind_title == "Grid" and across is not None:
+        return [f"{across} squares across."]
+    ratio = facts.get("width_to_height")
+    return [f"Its width is {ratio:.2f} of its height."] if isinstance(ratio, int | float) else []
 
 
 def _of_families(facts: Mapping[str, FactValue]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
 from types import MappingProxyType
 
 from builder.prompts.words import hour, length_words
@@ -35,6 +36,26 @@ _PARTS = (
     (0.8, "about four fifths"),
     (0.9, "about nine tenths"),
 )
+_SMALL = (
+    (0.1, "a tenth of"),
+    (0.125, "an eighth of"),
+    (1 / 6, "a sixth of"),
+    (0.2, "a fifth of"),
+    (0.25, "a quarter of"),
+    (1 / 3, "a third of"),
+    (0.4, "two fifths of"),
+    (0.5, "half of"),
+    (0.6, "three fifths of"),
+    (2 / 3, "two thirds of"),
+    (0.75, "three quarters of"),
+    (0.8, "four fifths of"),
+    (0.9, "nine tenths of"),
+)
+_MOST_TIMES = 12
+_PLAIN = 0.02
+"""Within two in a hundred a draughtsman says the number and no more: 4 mm on a drawing 200 mm high."""
+_UPRIGHT_DEG = 1.5
+"""Below this a needle held to an edge shows no lean; common practice, no source."""
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _LARGEST_TERM = 12
 _RATIO_TOLERANCE = 0.02
@@ -108,6 +129,76 @@ def ratio(width_to_height: object) -> str:
     return f"{wide} wide to {high} high"
 
 
+def times(length: object) -> str:
+    """One length in another, as a draughtsman counts it: ``a little over 2 1/2 times``, ``about two fifths of``,
+    ``equal to``. Reads on as "the unit".
+    """
+    value = _number(length, "times", 0.0)
+    if value < 0.08:
+        return "hardly a tenth of"
+    if value < 0.95:
+        return f"about {min(_SMALL, key=lambda pair: abs(pair[0] - value))[1]}"
+    if value < 1.12:
+        return "equal to" if abs(value - 1.0) <= _PLAIN else f"a little {'more' if value > 1 else 'less'} than"
+    if value > _MOST_TIMES:
+        return f"more than {_MOST_TIMES} times"
+    near = _counted(value)
+    said = "twice" if near == 2 else f"{_mixed(near)} times"
+    return f"{_hedge(value, near)}{said}"
+
+
+def units(length: object) -> str:
+    """A length counted in units: ``2 1/2 units``, ``a little under 3 units``, ``about two thirds of a unit``."""
+    value = _number(length, "units", 0.0)
+    if value < 0.95:
+        return f"{times(value)} a unit"
+    if value > _MOST_TIMES:
+        return f"more than {_MOST_TIMES} units"
+    near = Fraction(1) if value < 1.12 else _counted(value)
+    return f"{_hedge(value, near)}{_mixed(near)} unit{'' if near == 1 else 's'}"
+
+
+def _counted(value: float) -> Fraction:
+    """The nearest of whole numbers, halves, and below four thirds and quarters too."""
+    parts = (1, 2, 3, 4) if value < 4 else (1, 2)
+    return min({Fraction(round(value * part), part) for part in parts}, key=lambda near: (abs(near - value), near))
+
+
+def _mixed(number: Fraction) -> str:
+    whole, rest = divmod(number, 1)
+    return f"{whole} {rest}" if rest and whole else f"{whole or rest}"
+
+
+def _hedge(value: float, near: Fraction) -> str:
+    if abs(value / float(near) - 1.0) <= _PLAIN:
+        return ""
+    return f"a little {'over' if value > near else 'under'} "
+
+
+def lean(off_plumb_deg: object) -> str:
+    """The slope of a line by its angle off plumb, + leaning to the right at its top: ``plumb``, ``about 12 degrees off
+    plumb, leaning right at the top``, ``about 20 degrees off level, its right end the higher``. Follows "it is".
+    """
+    angle = _number(off_plumb_deg, "lean", -90.0, 90.0)
+    if abs(angle) > 45.0:
+        return slope(math.copysign(90.0 - abs(angle), angle), "level")
+    return slope(angle, "plumb")
+
+
+def slope(angle_deg: object, counted_from: object = "level") -> str:
+    """The slope of a line by its angle from ``level`` (+ rising to the right) or from ``plumb`` (+ leaning to the right
+    at its top): ``level``, ``about 7 degrees off level, its right end the higher``. Follows "it is".
+    """
+    angle = _number(angle_deg, "slope", -90.0, 90.0)
+    if counted_from not in ("level", "plumb"):
+        raise Unfit("'slope' is counted from 'level' or from 'plumb'")
+    if abs(angle) < _UPRIGHT_DEG:
+        return str(counted_from)
+    side = "right" if angle > 0 else "left"
+    end = f"its {side} end the higher" if counted_from == "level" else f"leaning {side} at the top"
+    return f"about {abs(angle):.0f} degrees off {counted_from}, {end}"
+
+
 def grey(value: object) -> str:
     """A value 0..10 in words: ``dark grey``."""
     return _GREYS[round(_number(value, "grey", 0.0, 10.0))]
@@ -152,6 +243,11 @@ def clock(x: object, y: object) -> str:
     return "near the middle" if math.hypot(across, up) < 0.12 else f"at {hour(across, up)} o'clock"
 
 
+def at(where: object) -> str:
+    """Where a piece of air lies about the form: ``at the upper left``, ``inside the form``."""
+    return "inside the form" if where == "inside" else f"at the {where}"
+
+
 def in_turn(choices: object, number: object) -> object:
     """One of a list, by number, round and round: neighbouring views get different wording."""
     if not isinstance(choices, Sequence) or isinstance(choices, str) or not choices:
@@ -169,11 +265,13 @@ FILTERS: Mapping[str, Callable[..., object]] = MappingProxyType(
     {
         made.__name__: made
         for made in (
+            at,
             clock,
             count,
             degrees,
             grey,
             in_turn,
+            lean,
             mm,
             part,
             percent,
@@ -181,7 +279,10 @@ FILTERS: Mapping[str, Callable[..., object]] = MappingProxyType(
             ratio,
             sentence,
             shares,
+            slope,
             time,
+            times,
+            units,
             value,
         )
     }

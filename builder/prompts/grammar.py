@@ -21,7 +21,7 @@ from builder.prompts.facts import WORDS
 from builder.prompts.filters import BORROWED, FILTERS, Unfit
 from builder.study.report import any_of, listed
 
-SOURCE_LIMIT = 2000
+SOURCE_LIMIT = 3000
 """Characters of one template text."""
 TEXT_LIMIT = 700
 """Characters of one rendered text."""
@@ -199,15 +199,17 @@ def _fault(node: nodes.Node) -> tuple[str, str, str] | None:
         row = node.node
         if isinstance(row, nodes.Name) and row.name in FACTS:
             fact = FACTS[row.name]
-            if fact.shape != "shares":
+            if fact.shape not in ("shares", "row"):
                 return f"`{row.name}` is not a row", f"rows are {any_of(_ROWS)}", f"write `{row.name}` alone"
             place = -inner.value if isinstance(node.arg, nodes.Neg) else inner.value
-            if not -fact.parts <= place < fact.parts:
+            if fact.shape == "row" and place not in (0, -1):
+                return f"`{row.name}[{place}]` may not exist", "0, the first, and -1, the last, are allowed", ""
+            if fact.shape == "shares" and not -fact.parts <= place < fact.parts:
                 return f"`{row.name}[{place}]` does not exist", f"0 to {fact.parts - 1} are allowed", ""
     return None
 
 
-_ROWS = tuple(sorted(name for name, fact in FACTS.items() if fact.shape == "shares"))
+_ROWS = tuple(sorted(name for name, fact in FACTS.items() if fact.shape in ("shares", "row")))
 
 
 @lru_cache(maxsize=8192)

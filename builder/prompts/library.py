@@ -25,15 +25,18 @@ from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS_SPECIMEN
 from builder.prompts.grammar import PRESENT, Unrendered, names, rendered
 from builder.prompts.page import LEVELS, MAY_BE_EMPTY, SECTIONS, TEXT_FIELDS, Page, Text, read_page
 from builder.prompts.prompt import Prompt
+from builder.prompts.unusual import unusual_words
 from builder.study.description import Lighting, Study, View
 from builder.study.report import Report, any_of
 
 KINDS = (
     "first-look",
+    "measures",
     "block-in",
     "shadow-shapes",
     "values",
     "planes",
+    "cross-contours",
     "negative-shapes",
     "memory",
     "long-study",
@@ -83,7 +86,8 @@ class Library:
             about = f"view {view.number} of {study.name} under {lighting.name}"
             level = next((page.level for page in reversed(pages) if page.level), study.prompts.level)
             minutes = next(page.minutes[level] for page in reversed(pages) if page.minutes is not None)
-            values = {**facts, **spoken(study, view, lighting), "level": level, "minutes": minutes}
+            words_said = {**spoken(study, view, lighting), **unusual_words(facts)}
+            values = {**facts, **words_said, "level": level, "minutes": minutes}
             prompt, wrong = _composed(kind, pages, values, about)
             problems += wrong
             if prompt is not None:
@@ -109,6 +113,7 @@ def spoken(study: Study, view: View, lighting: Lighting) -> dict[str, FactValue]
         "light_from": words.light_from(view, lighting.key),
         "light_clock": words.light_clock(view, lighting.key),
         "shadow_falls": words.shadow_falls(view, lighting.key),
+        "unit_name": " to ".join(study.guides.unit or ()),
     }
 
 

@@ -29,6 +29,11 @@ def lightings_page(study: str) -> str:
     return f"studies/{study}/lightings.md"
 
 
+def course_page(study: str) -> str:
+    """Address of the page of a study's course among the sources."""
+    return f"studies/{study}/course.md"
+
+
 def state(lighting: str, kind: str) -> str:
     """The part after ``#`` that opens a page under a lighting, showing a plate kind."""
     return f"{lighting}/{kind}"

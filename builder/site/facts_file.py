@@ -94,6 +94,10 @@ def _value(fact: Fact) -> dict[str, Any]:
                 "minItems": fact.parts,
                 "maxItems": fact.parts,
             }
+        case "row":
+            return {"type": "array", "items": {"type": "number", **bounds}, "minItems": 1}
+        case "text":
+            return {"type": "string", "minLength": 1}
         case "word":
             return {"type": "string", "enum": list(fact.words)} if fact.words else {"type": "string", "minLength": 1}
         case "yes-no":

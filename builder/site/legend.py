@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from builder.arrays import Bytes
@@ -46,13 +46,16 @@ class Legend:
     rule: str = ""
 
 
-def sheet_legends(view: StudyView, words: Words) -> Iterator[Legend]:
-    """The legends of a sheet: beside every plate one, a plate without greys of its own borrows five values."""
+def sheet_legends(view: StudyView, words: Words, lines: Collection[str] = ()) -> Iterator[Legend]:
+    """The legends of a sheet: beside every plate one, a plate without greys of its own borrows five values; beside the
+    kinds of ``lines`` none.
+    """
     for shown in view.shown.values():
         own = [legend for kind in shown.plates if (legend := _legend(kind, shown, words))]
         scales = [legend for legend in own if legend.kinds[0].startswith(VALUES)]
         lent = next((legend for legend in scales if SHEET_SCALE in legend.kinds), next(iter(scales), None))
-        bare = tuple(kind for kind in shown.plates if all(kind not in legend.kinds for legend in own))
+        greys = (kind for kind in shown.plates if kind not in lines)
+        bare = tuple(kind for kind in greys if all(kind not in legend.kinds for legend in own))
         for legend in own:
             yield replace(legend, kinds=(*bare, *legend.kinds)) if legend is lent else legend
 

@@ -43,6 +43,8 @@ def amount(fact: Fact, value: FactValue, words: Words) -> str:
     """A fact for reading, its unit kept on one line with the number."""
     if isinstance(value, tuple):
         return " · ".join(amount(fact, part, words) for part in value)
+    if fact.shape == "text":
+        return str(value)
     if isinstance(value, bool | str):
         return words(f"fact_words.{fact.name}_{value}".lower())
     if fact.unit == "share":

@@ -4,41 +4,32 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
-from typing import Protocol
 
 from jinja2 import Environment
 
 from builder.pack import Pack, PlateFile, StudyPack, StudyView
 from builder.prompts.prompt import Prompt
-from builder.site.address import lightings_page, sheet_page, study_page, view_page, way
+from builder.site.about_model import model_rows, size_words
+from builder.site.address import course_page, lightings_page, sheet_page, study_page, view_page, way
+from builder.site.beside import beside
+from builder.site.course import course_weeks
 from builder.site.directions import centimetres, level_words, side_words, wrapped_deg
 from builder.site.drawings import elevation_svg, plan_svg
+from builder.site.kinds import KindNames, kind_groups, offered, plate_files
 from builder.site.legend import sheet_legends, view_legends
 from builder.site.measured import fact_groups
 from builder.site.set_up import card_words, set_up
 from builder.site.templating import template_environment
-from builder.site.words import Words, number
+from builder.site.words import Words
 
 FIRST_KIND = "tone"
 """The plate kind a view opens with, where it is made."""
 THREE_QUARTER_DEG = 40.0
 """Bearing of the view between front and profile that draughtsmen call three-quarter; common practice, no source."""
-
-
-class KindNames(Protocol):
-    """What a page says of a plate kind; :class:`builder.plates.plate.PlateKind` is one."""
-
-    @property
-    def title(self) -> str:
-        """Its name."""
-
-    @property
-    def teaches(self) -> str:
-        """A paragraph for the student."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,15 +54,17 @@ class Neighbour:
     address: str
 
 
-def site_files(pack: Pack, words: Words, kinds: Mapping[str, KindNames], care: str = "") -> tuple[SiteFile, ...]:
+def site_files(
+    pack: Pack, words: Words, kinds: Mapping[str, KindNames], care: str = "", about: Mapping[str, str] | None = None
+) -> tuple[SiteFile, ...]:
     """All generated pages and pictures of a pack. ``kinds`` names the plate kinds by their slug; ``care`` is
-    the address of the tutor's own page of cautions, empty for none.
+    the address of the tutor's own page of cautions, empty for none; ``about`` that of the page about a plate kind.
     """
-    environment = template_environment(words, care)
+    environment = template_environment(words, care, about or {})
     files: list[SiteFile] = []
     for study in pack.studies:
         makers = _StudyPages(study, words, kinds, environment)
-        files += [makers.study(), makers.lightings()]
+        files += [makers.study(), makers.lightings(), makers.course()]
         for index, view in enumerate(study.views):
             files += [makers.view(index), makers.sheet(view)]
         files += list(pictures(study))
@@ -95,15 +88,17 @@ def studies_list(pack: Pack, words: Words, page: str = "index.md") -> str:
 
 
 def pictures(study: StudyPack) -> Iterator[SiteFile]:
-    """The plates and their small versions."""
-    for view in study.views:
-        for shown in view.shown.values():
-            for plate in shown.plates.values():
-                yield SiteFile(plate.address, plate.path)
-                if plate.thumb is not None and plate.thumb_address is not None:
-                    yield SiteFile(plate.thumb_address, plate.thumb)
-                if plate.drawing is not None and plate.drawing_address is not None:
-                    yield SiteFile(plate.drawing_address, plate.drawing)
+    """The plates, their small versions and their drawings, each file once; and the planes models."""
+    every = (plate for view in study.views for shown in view.shown.values() for plate in shown.plates.values())
+    for plate in {plate.address: plate for plate in every}.values():
+        yield SiteFile(plate.address, plate.path)
+        if plate.thumb is not None and plate.thumb_address is not None:
+            yield SiteFile(plate.thumb_address, plate.thumb)
+        if plate.drawing is not None and plate.drawing_address is not None:
+            yield SiteFile(plate.drawing_address, plate.drawing)
+    for planes in study.planes_files:
+        yield SiteFile(planes.stl_address, planes.stl)
+        yield SiteFile(planes.glb_address, planes.glb)
 
 
 def opening_plate(view: StudyView, lighting: str) -> PlateFile:
@@ -158,11 +153,12 @@ class _StudyPages:
             "study",
             page,
             lightings_address=lightings_page(study.name),
+            course_address=course_page(study.name),
             lighting_options=[("", words("lighting.as_opened")), *lightings],
             tiles=tiles,
-            size=self._size(),
+            size=size_words(self.pack, words),
             plan_svg=plan_svg(self.pack, words, self.environment, page),
-            model_rows=self._model_rows(),
+            model_rows=model_rows(self.pack, words),
         )
         text = _page(study.title, study.title, description, body, hide=("toc",))
         return SiteFile(page, text, found_by=f"{study.about} {study.credit}")
@@ -216,7 +212,7 @@ class _StudyPages:
             "sheet",
             page,
             **self._shown(view),
-            legends=list(sheet_legends(view, words)),
+            legends=list(sheet_legends(view, words, {kind for kind, names in self.kinds.items() if names.over})),
             view_address=view_page(study.name, view.view.number),
         )
         text = _page(title, title, description, body, hide=("navigation", "toc", "footer"))
@@ -247,12 +243,20 @@ class _StudyPages:
         found_by = " ".join(f"{lighting.title}. {lighting.about}" for lighting in study.lightings)
         return SiteFile(page, text, in_menu=False, found_by=found_by)
 
+    def course(self) -> SiteFile:
+        words, study = self.words, self.pack.study
+        page = course_page(study.name)
+        links = {"study_address": study_page(study.name), "view_page": view_page, "opening_plate": opening_plate}
+        body = self._render("course", page, weeks=course_weeks(self.pack, words), **links)
+        title = words("course.title", study=study.title)
+        text = _page(title, title, words("course.description", study=study.title), body, hide=("toc",))
+        return SiteFile(page, text, in_menu=False)
+
     def _render(self, name: str, page: str, **values: object) -> str:
         return self.environment.get_template(f"{name}.html.jinja").render(study=self.pack, page=page, **values)
 
     def _shown(self, view: StudyView) -> dict[str, object]:
         """What the page of a view and its sheet have in common."""
-        kinds = list(dict.fromkeys(kind for shown in view.shown.values() for kind in shown.plates))
         # A prompt that reads the same under several lightings stands in the page once.
         prompts: dict[Prompt, list[str]] = {}
         for name, shown in view.shown.items():
@@ -266,7 +270,10 @@ class _StudyPages:
             "opening": opening_plate(view, view.opens_with),
             "kind_names": self.kinds,
             "lighting_options": [(name, shown.lighting.title) for name, shown in view.shown.items()],
-            "plate_options": [(kind, self.kinds[kind].title) for kind in kinds],
+            "groups": kind_groups(view, self.kinds, self.words),
+            "offered": offered(view, self.kinds),
+            "files": tuple(plate_files(view, self.kinds, self.words)),
+            "beside": beside(view, self.kinds, self.words),
             "prompt_options": list(prompt_titles.items()),
             "prompts": [(lightings, prompt) for prompt, lightings in prompts.items()],
             "first_prompt": opening_prompts[0].kind if opening_prompts else "",
@@ -293,29 +300,6 @@ class _StudyPages:
         pictures_json = json.dumps({"": others[view.opens_with], **others}, ensure_ascii=False)
         address = view_page(self.pack.study.name, view.view.number)
         return {"view": view, "address": address, "picture": opening, "pictures": pictures_json}
-
-    def _size(self) -> str:
-        model = self.pack.model
-        return self.words(
-            "study.size",
-            height=centimetres(model.height_mm),
-            width=centimetres(model.width_mm),
-            depth=centimetres(model.depth_mm),
-        )
-
-    def _model_rows(self) -> Sequence[tuple[str, str]]:
-        model, words = self.pack.model, self.words
-        closed = words("study.closed_yes") if model.closed else words("study.closed_no", holes=model.holes_left)
-        rows = [
-            (words("study.credit"), self.pack.study.credit),
-            (words("study.faces"), words("study.faces_value", faces=model.faces, faces_in_file=model.faces_in_file)),
-            (words("study.deviation"), f"{number(model.deviation_mm, 2)} mm"),
-            (words("study.closed"), closed),
-            (words("study.surface"), f"{number(model.area_mm2 / 100.0, 0)} cm²"),
-        ]
-        if model.volume_mm3 is not None:
-            rows.append((words("study.volume"), f"{number(model.volume_mm3 / 1000.0, 0)} cm³"))
-        return rows
 
 
 def _page(title: str, heading: str, description: str, body: str, *, hide: tuple[str, ...]) -> str:

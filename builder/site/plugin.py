@@ -20,11 +20,13 @@ from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
+from mkdocs.utils.meta import get_data
 from mkdocs.utils.templates import TemplateContext
 
 from builder.errors import CastwalkError, Problem, SiteError
 from builder.pack import Pack
 from builder.plates.registry import KINDS
+from builder.site.about import about_pages
 from builder.site.address import study_page
 from builder.site.facts_file import facts_files
 from builder.site.links import rewrite_links
@@ -87,7 +89,8 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):  # type: ignore[no-untyped-ca
         self._shown = pack
         with told():
             care = CARE if files.get_file_from_path(CARE) else ""
-            pages = site_files(pack, self._words, {kind.name: kind for kind in KINDS}, care)
+            kinds = {kind.name: kind for kind in KINDS}
+            pages = site_files(pack, self._words, kinds, care, about_pages(_matters(files, config), kinds))
             generated = [*pages, *facts_files(pack), *_assets()]
             _check(files, pack, config)
         if files.get_file_from_path(HOME) is None:
@@ -190,6 +193,13 @@ def _check(files: Files, pack: Pack, config: MkDocsConfig) -> None:
                 problems += error.problems
     if problems:
         raise SiteError(problems)
+
+
+def _matters(files: Files, config: MkDocsConfig) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """Address, place and front matter of every page of the tutor's."""
+    for file in files.documentation_pages():
+        if file.generated_by is None:
+            yield file.src_uri, _place(file, config), get_data(file.content_string)[1]
 
 
 def _place(file: File, config: MkDocsConfig) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -11,12 +11,12 @@ from markupsafe import Markup
 
 from builder.site.address import way
 from builder.site.tape import tape_cm
-from builder.site.words import Words, percent
+from builder.site.words import Words, number, percent
 
 
-def template_environment(words: Words, care: str = "") -> Environment:
+def template_environment(words: Words, care: str = "", about: Mapping[str, str] | None = None) -> Environment:
     """Templates of ``builder/site/templates`` with the words as ``w`` and the filters the templates use; ``care`` is
-    the address of the page of cautions, empty for none.
+    the address of the page of cautions, empty for none; ``about`` that of the page about each plate kind that has one.
     """
     environment = Environment(
         loader=PackageLoader("builder.site"),
@@ -27,6 +27,7 @@ def template_environment(words: Words, care: str = "") -> Environment:
     )
     environment.globals["w"] = words
     environment.globals["care"] = care
+    environment.globals["about"] = about or {}
     environment.globals["tape"] = tape_cm
     environment.filters |= {
         "way": _way,
@@ -35,6 +36,8 @@ def template_environment(words: Words, care: str = "") -> Environment:
         "inline": inline,
         "block": block,
         "percent": percent,
+        "decimal": number,
+        "zip": zip,
     }
     return environment
 

@@ -8,27 +8,42 @@ from pathlib import Path
 
 from builder.study.description import (
     Finish,
+    Guides,
     Lamp,
     Landmark,
     Length,
     Lighting,
     MeshSource,
     Picture,
+    PlaneChoice,
     PromptChoice,
     Stand,
     Study,
+    Tilt,
     View,
+    Zone,
 )
 from builder.study.groups import Group, Record
 from builder.study.lightings import disc, lighting, sizes
 from builder.study.presets import preset
-from builder.study.schema import DEFAULT_LIGHTINGS, DEFAULT_VIEWS, FINISH, PICTURE, PROMPTS, STAND
+from builder.study.schema import (
+    DEFAULT_LIGHTINGS,
+    DEFAULT_VIEWS,
+    FINISH,
+    GUIDES,
+    MIRRORED,
+    PICTURE,
+    PLANES,
+    PROMPTS,
+    STAND,
+)
 
 
 def assembled(path: Path, study: Record) -> Study:
     """The study of a record that has passed every check; views by number, lightings as written."""
     stand, finish = _part(study, "stand", STAND), _part(study, "finish", FINISH)
     prompts, picture = _part(study, "prompts", PROMPTS), _part(study, "picture", PICTURE)
+    landmarks = tuple(Landmark(name, point) for name, _, point in study["landmarks"])
     return Study(
         name=path.parent.resolve().name,
         title=study["title"],
@@ -48,10 +63,32 @@ def assembled(path: Path, study: Record) -> Study:
         finish=Finish(finish["model"], finish["ground"], finish["backdrop"]),
         views=tuple(sorted(_views(study["views"]), key=lambda view: view.number)),
         lightings=tuple(_lightings(study["lightings"])),
-        landmarks=tuple(Landmark(name, point) for name, _, point in study["landmarks"]),
+        landmarks=landmarks,
         prompts=PromptChoice(prompts["kinds"], prompts["level"]),
         picture=Picture(picture["width"], picture["height"]),
+        planes=_planes(_part(study, "planes", PLANES), landmarks),
+        guides=_guides(_part(study, "guides", GUIDES)),
         range=study["range"],
+    )
+
+
+def _planes(record: Record, landmarks: tuple[Landmark, ...]) -> PlaneChoice:
+    given: Record | None = record["zone"]
+    zone = None
+    if given is not None:
+        middle = next(landmark.point_mm for landmark in landmarks if landmark.name == given["at"])
+        zone = Zone(middle, given["radius"].value, given["times"])
+    mirrored = dict(zip(MIRRORED, (None, True, False), strict=True))[record["mirrored"]]
+    return PlaneChoice(record["counts"], zone, mirrored)
+
+
+def _guides(record: Record) -> Guides:
+    return Guides(
+        unit=record["unit"],
+        tilts=tuple(Tilt(name, pair) for name, _, pair in record["tilts"]),
+        sections_mm=_mm(record["sections"]),
+        oblique_deg=record["slant"],
+        squares=record["squares"],
     )
 
 

@@ -8,7 +8,7 @@ from builder.study.groups import Record
 from builder.study.lightings import LIGHTINGS
 from builder.study.report import Report, any_of
 from builder.study.schema import AXIS, UNIT
-from builder.study.values import slug
+from builder.study.values import nearest, slug
 
 
 def check_across(study: Record, report: Report) -> None:
@@ -18,6 +18,8 @@ def check_across(study: Record, report: Report) -> None:
     _check_lightings(study.get("lightings") or (), report)
     landmarks = study.get("landmarks") or ()
     _check_once("the landmark", ((slug(name), line) for name, line, _ in landmarks), "each name once", report)
+    _check_planes(study, report)
+    _check_landmarks_named(study, report)
 
 
 def _check_mesh(study: Record, report: Report) -> None:
@@ -36,6 +38,33 @@ def _check_mesh(study: Record, report: Report) -> None:
             f"`front` is `{front}` though `up` is `{up}`: a model cannot face where it stands up",
             f"with that `up` it takes {sides}",
         )
+
+
+def _check_planes(study: Record, report: Report) -> None:
+    planes = study.get("planes")
+    counts = planes.get("counts") if planes is not None else None
+    if counts is not None and list(counts) != sorted(set(counts)):
+        found = f"`counts` is {', '.join(str(count) for count in counts)}"
+        report.add(planes.lines["counts"], found, "each level has more planes than the one before it", "")
+
+
+def _check_landmarks_named(study: Record, report: Report) -> None:
+    """Report each landmark that zone, unit or tilts name and the study does not have."""
+    known = [name for name, _, _ in study.get("landmarks") or ()]
+    planes, guides = study.get("planes"), study.get("guides")
+    named = []
+    zone = planes.get("zone") if planes is not None else None
+    if zone is not None and zone.get("at") is not None:
+        named.append((zone["at"], zone.lines["at"]))
+    if guides is not None:
+        named += [(name, guides.lines["unit"]) for name in guides.get("unit") or ()]
+        named += [(name, line) for _, line, pair in guides.get("tilts") or () for name in pair]
+    for name, line in named:
+        if name not in known:
+            likely = nearest(name, known)
+            do = f"write `{likely}` if that is meant" if likely else "add it under `landmarks`"
+            allowed = f"landmarks are {any_of(known)}" if known else "the study has no landmarks"
+            report.add(line, f"there is no landmark `{name}`", allowed, do)
 
 
 def _check_views(views: Iterable[Record], report: Report) -> None:

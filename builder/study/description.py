@@ -117,6 +117,52 @@ class Landmark:
 
 
 @dataclass(frozen=True, slots=True)
+class Zone:
+    """A part of the model that gets more than its share of planes: a ball round a point, mm in the model frame.
+
+    ``times``: how much more its surface counts than the rest.
+    """
+
+    point_mm: tuple[float, float, float]
+    radius_mm: float
+    times: float = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlaneChoice:
+    """How many planes the model is broken into, level by level from big to small, and whether they mirror.
+
+    ``mirrored`` ``None``: mirrored where the model is symmetrical enough.
+    """
+
+    counts: tuple[int, int, int] = (14, 40, 100)
+    zone: Zone | None = None
+    mirrored: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tilt:
+    """A line through two landmarks whose angle is worth checking first, under the name that students know it by."""
+
+    name: str
+    landmarks: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Guides:
+    """How the form is measured: ``unit`` a pair of landmarks whose distance is the unit of comparison; ``tilts`` the
+    main lines; ``sections_mm`` from one cross-contour to the next, ``None`` a fifteenth of the model's height;
+    ``oblique_deg`` how the third family of cross-contours leans from level; ``squares`` of the grid across the picture.
+    """
+
+    unit: tuple[str, str] | None = None
+    tilts: tuple[Tilt, ...] = ()
+    sections_mm: float | None = None
+    oblique_deg: float = 45.0
+    squares: int = 6
+
+
+@dataclass(frozen=True, slots=True)
 class PromptChoice:
     """Which prompt kinds the study offers, in order, and how practised its students are."""
 
@@ -150,6 +196,8 @@ class Study:
     landmarks: tuple[Landmark, ...]
     prompts: PromptChoice
     picture: Picture
+    planes: PlaneChoice = PlaneChoice()
+    guides: Guides = Guides()
     range: Range = "full"
     """What tone and value studies are painted in: the values of the light, or those within reach of pencil on paper."""
 

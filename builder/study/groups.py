@@ -177,26 +177,27 @@ class Variant:
 
 
 @dataclass(frozen=True, slots=True)
-class Points:
-    """Named points: any number of names up to ``most``, each with three numbers."""
+class NamedRows:
+    """Named rows: any number of names up to ``most``, each with a list of ``row``; ``written`` shows how."""
 
-    point: ListOf
+    row: ListOf
     most: int
+    written: str
 
     @property
     def takes(self) -> str:
         """What may stand here."""
-        return f"up to {self.most} lines `name: [x, y, z]`"
+        return f"up to {self.most} lines `name: {self.written}`"
 
-    def read(self, node: Node, name: str, report: Report) -> tuple[tuple[str, int, tuple[float, ...]], ...] | None:
-        """Name, line and point of each; what is wrong is left out after its report."""
+    def read(self, node: Node, name: str, report: Report) -> tuple[tuple[str, int, tuple[Any, ...]], ...] | None:
+        """Name, line and row of each; what is wrong is left out after its report."""
         if node.kind != "mapping" or len(node.entries) > self.most:
             wrong(self, node, name, report)
             return None
-        points = []
+        rows = []
         for entry in node.entries:
             key = Name().read(Node(entry.line, "scalar", entry.key, entry.key), f"a name in {name}", report)
-            point = self.point.read(entry.node, f"`{clipped(entry.key)}`", report)
-            if key is not None and point is not None:
-                points.append((key, entry.line, point))
-        return tuple(points)
+            row = self.row.read(entry.node, f"`{clipped(entry.key)}`", report)
+            if key is not None and row is not None:
+                rows.append((key, entry.line, row))
+        return tuple(rows)

@@ -46,6 +46,9 @@ _GROUPS = (
         f"a rim {schema.RIM.field('stops').default:g}.",
         schema.FILL,
     ),
+    ("planes", "Under `planes:`.", schema.PLANES),
+    ("planes: the zone", "Under `zone:` in `planes:`.", schema.ZONE),
+    ("guides", "Under `guides:`. All landmarks stand under `landmarks:`.", schema.GUIDES),
     ("prompts", "Under `prompts:`.", schema.PROMPTS),
     ("picture", "Under `picture:`.", schema.PICTURE),
 )

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import get_args
 
-from builder.study.description import Axis, Finish, MeshSource, Picture, Range, Study, Unit
-from builder.study.groups import Field, Group, ListOf, Points, Variant
+from builder.study.description import Axis, Finish, Guides, MeshSource, Picture, PlaneChoice, Range, Study, Unit, Zone
+from builder.study.groups import Field, Group, ListOf, NamedRows, Variant
 from builder.study.lightings import LIGHTINGS, sizes
 from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS, USUAL_DISTANCE
 from builder.study.report import listed
@@ -16,14 +16,17 @@ from builder.study.values import Choice, Extent, Name, Number, Text
 
 PROMPT_KINDS = (
     "first look",
+    "measures",
     "block-in",
     "shadow shapes",
     "values",
     "planes",
+    "cross-contours",
     "negative shapes",
     "memory",
     "long study",
 )
+MIRRORED = ("when symmetrical", "always", "never")
 LEVELS = ("beginner", "steady", "advanced")
 MESH_ENDINGS = (".ply", ".obj", ".stl", ".off", ".glb", ".gltf", ".3mf")
 
@@ -199,6 +202,72 @@ PICTURE = Group(
     ),
 )
 
+_LANDMARK = Name()
+_PAIR = ListOf(_LANDMARK, 2, 2, "names of landmarks", once=True)
+
+_ZONE_TIMES = Zone.__dataclass_fields__["times"].default
+
+ZONE = Group(
+    "the zone",
+    (
+        Field("at", _LANDMARK, "The landmark in its middle.", required=True),
+        Field("radius", Extent(1, 100_000), "How far it reaches from there.", required=True),
+        Field(
+            "times",
+            Number(1, 20),
+            "How much more its surface counts than the rest.",
+            _ZONE_TIMES,
+        ),
+    ),
+)
+
+PLANES = Group(
+    "the planes",
+    (
+        Field(
+            "counts",
+            ListOf(Number(4, 400, whole=True), 3, 3, "numbers, from few planes to many"),
+            "How many planes the model is broken into: big ones, middle ones, small ones.",
+            PlaneChoice().counts,
+        ),
+        Field("zone", ZONE, "A part that gets more than its share of small planes, such as the face.", None, "none"),
+        Field(
+            "mirrored",
+            Choice(MIRRORED),
+            "Whether both halves get the same planes, mirrored from left to right.",
+            MIRRORED[0],
+        ),
+    ),
+)
+
+GUIDES = Group(
+    "the guides",
+    (
+        Field("unit", _PAIR, "Two landmarks whose distance is the unit that others are compared with.", None, "none"),
+        Field(
+            "tilts",
+            NamedRows(_PAIR, 8, "[landmark, landmark]"),
+            "The main lines, under the names students know them by; the first is the one to check first.",
+            (),
+            "none",
+        ),
+        Field(
+            "sections",
+            Extent(0.5, 100_000),
+            "From one cross-contour to the next.",
+            None,
+            "a fifteenth of the model's height",
+        ),
+        Field(
+            "slant",
+            Number(10, 80, "degrees"),
+            "How far the slanting family of cross-contours leans from level.",
+            Guides().oblique_deg,
+        ),
+        Field("squares", Number(2, 24, whole=True), "Squares of the grid across the picture.", Guides().squares),
+    ),
+)
+
 STUDY = Group(
     "a study",
     (
@@ -242,12 +311,14 @@ STUDY = Group(
         ),
         Field(
             "landmarks",
-            Points(ListOf(Number(-100_000, 100_000, "mm"), 3, 3, "numbers, x, y and z"), 100),
+            NamedRows(ListOf(Number(-100_000, 100_000, "mm"), 3, 3, "numbers, x, y and z"), 100, "[x, y, z]"),
             "Points on the model that are measured in each view, in mm: x to the model's left, y to its back, z up "
             "from its base, with x and y 0 under its centre.",
             (),
             "none",
         ),
+        Field("planes", PLANES, "The planes the model is broken into.", None, "14, 40 and 100"),
+        Field("guides", GUIDES, "What the form is measured by.", None, "the silhouette alone"),
         Field("prompts", PROMPTS, "The drawing tasks.", None, "all, at a steady level"),
         Field("picture", PICTURE, "Size of the plates.", None, "1200 by 1500 pixels"),
         Field(

@@ -36,6 +36,7 @@ from builder.arrays import Bools, Floats, Singles
 from builder.camera.eyes import place
 from builder.camera.look import open_camera
 from builder.camera.sight import SUPERSAMPLE, Sight
+from builder.form.subject import subject_pixels
 from builder.light.solve import solve
 from builder.light.transport import gather
 from builder.light.value import lightness
@@ -43,7 +44,6 @@ from builder.model.model import Model
 from builder.model.prepare import prepare
 from builder.model.tracer import Tracer
 from builder.plates.luminance import pixel_light
-from builder.plates.shown import subject_pixels
 from builder.study.description import Lighting, MeshSource, Stand, Study
 from builder.study.lightings import LIGHTINGS
 from builder.study.read import read_study

@@ -29,6 +29,7 @@ from builder.camera.cast import RayFinder
 from builder.camera.eyes import place
 from builder.camera.raster import RasterFinder
 from builder.camera.sight import Eye
+from builder.form.looked import look_at
 from builder.light.lit import Lit
 from builder.light.solve import solve
 from builder.light.transport import gather
@@ -161,7 +162,7 @@ def _compared(model: Model, lit: Lit, eyes: Sequence[Eye], shaded: Sequence[Sing
     tracer, errors = Tracer(model.scene), []
     with open_camera(model, "rays") as camera:
         for eye, own in zip(eyes, shaded, strict=True):
-            shown = show(model, lit, camera.look(eye), tracer)
+            shown = show(look_at(model, camera.look(eye)), lit, tracer)
             inside: Bools = ndimage.binary_erosion(shown.subject, iterations=2)
             ours = shown.luminance[inside].astype(np.float64)
             theirs = own[inside] * ours.mean() / own[inside].mean()

@@ -30,6 +30,7 @@ from rich.console import Console
 from builder.build import Options, make_pack
 from builder.camera.eyes import place
 from builder.camera.look import open_camera
+from builder.form.looked import look_at
 from builder.light.solve import solve
 from builder.light.transport import gather
 from builder.model.prepare import prepare
@@ -37,7 +38,6 @@ from builder.model.tracer import Tracer
 from builder.plates.edges import mixed_faces
 from builder.plates.encode import encode, thumbnail
 from builder.plates.facts import view_facts
-from builder.plates.footing import find_footing
 from builder.plates.registry import KINDS
 from builder.plates.shown import show
 from builder.store import Store
@@ -117,12 +117,12 @@ def one_process(study: Study, views: int = 4) -> dict[str, Any]:
                 camera.look(eye)  # warm
                 with _clocked(spent, "look"):
                     sight = camera.look(eye)
-                    stands = find_footing(model, sight)
+                    looked = look_at(model, sight, study.landmarks, study.guides)
                 for lighting, lit, mixed in lits:
-                    show(model, lit, sight, tracer, mixed, stands)  # compiled and warm
+                    show(looked, lit, tracer, mixed)  # compiled and warm
                     before = rays["rays"], spent.get("rays", 0.0)
                     with _clocked(spent, "show"):
-                        shown = show(model, lit, sight, tracer, mixed, stands)
+                        shown = show(looked, lit, tracer, mixed)
                     rays["shown"] += rays["rays"] - before[0]
                     spent["shown rays"] = spent.get("shown rays", 0.0) + spent["rays"] - before[1]
                     with _clocked(spent, "kinds"):

@@ -19,7 +19,10 @@ PAGES = {
     "study": "studies/egg/index.html",
     "view": "studies/egg/view-002.html",
     "families": "studies/egg/view-002.html#window/families/first-look/over",
+    "envelope": "studies/egg/view-002.html#window/block-in-1",
+    "measures": "studies/egg/view-002.html#side-lamp/measures",
     "sheet": "studies/egg/sheet-002.html",
+    "questions": "studies/egg/sheet-002.html#window/measures",
     "outlines": "studies/egg/sheet-002.html#window/families/first-look/alone",
     "lamps": "studies/egg/lightings.html",
 }

@@ -110,7 +110,7 @@ def test_outlines_lie_over_the_picture_or_stand_alone(quiet: Page, address: str)
     assert plate.get_attribute("alt") == f"{alt} The outlines of its shapes are drawn over it."
     assert lines.get_attribute("alt") == ""
     expect(quiet.locator(".cw-caption")).to_have_text("Light families, with outlines, Side lamp", use_inner_text=True)
-    quiet.get_by_text("alone, on white", exact=True).click()
+    quiet.get_by_text("alone, on white", exact=True).locator("visible=true").click()
     assert plate.get_attribute("alt") == f"Only the outlines of the shapes, black on white. {alt}"
     assert plate.evaluate("each => getComputedStyle(each).opacity") == "0"
     assert plate.evaluate("each => getComputedStyle(each.parentElement).backgroundColor") == "rgb(255, 255, 255)"
@@ -129,7 +129,7 @@ def test_outlines_lie_over_the_picture_or_stand_alone(quiet: Page, address: str)
 def test_outlines_stay_chosen_past_a_plate_without_any(quiet: Page, address: str) -> None:
     """Tone, and a plate whose outlines are not made, hide the choice and show their picture; the next plate has it."""
     quiet.goto(f"{address}/{VIEW}#low-lamp/values-5//over")
-    choice, file = quiet.locator("[data-choice=outlines]"), quiet.locator("[data-outlines-file]")
+    choice, file = quiet.locator("[data-choice=outlines]"), quiet.locator("[data-with-outlines] a")
     for key, name in (("1", ""), ("3", ""), ("2", "values-2")):
         quiet.keyboard.press(key)
         expect(choice).to_be_visible(visible=bool(name))

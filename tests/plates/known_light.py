@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from builder.arrays import Floats
 from builder.camera.sight import SUPERSAMPLE, Eye, Sight
+from builder.form.footing import find_footing
+from builder.form.looked import Looked
 from builder.light.lit import Emitter, LightFacts, Lit
 from builder.model.model import Model
 from builder.model.tracer import Tracer
 from builder.plates.causes import Family
-from builder.plates.footing import find_footing
-from builder.plates.plate import Shown
+from builder.plates.plate import FactValue, LightKind, Shown
+from builder.study.description import Guides
 from tests.scenes import ball, scene_model
 
 
@@ -92,6 +94,11 @@ def moon(bearing_deg: float, elevation_deg: float = 0.0, size: int = 128) -> tup
     return model, lit, look(model, eye)
 
 
+def light_facts(shown: Shown, kinds: Iterable[LightKind]) -> dict[str, FactValue]:
+    """What plates of the light measure while they are made."""
+    return {name: value for kind in kinds for name, value in kind.make(shown).facts.items()}
+
+
 def picture(luminance: Floats, subject: Floats | None = None) -> Shown:
     """A given luminance (h, w) as something to show; the subject is all of it unless given."""
     h, w = luminance.shape
@@ -103,4 +110,5 @@ def picture(luminance: Floats, subject: Floats | None = None) -> Shown:
     sight = look(model, eye)
     lit = given_light(model, [lamp], [light], [light])
     family = np.full((h, w), Family.LIGHT, np.uint8)
-    return Shown(model, sight, lit, find_footing(model, sight), luminance, family, luminance, everywhere)
+    looked = Looked(model, sight, find_footing(model, sight), everywhere, (), Guides())
+    return Shown(looked, lit, luminance, family, luminance)

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from builder.form.footing import Footing
 from builder.model.model import Part
 from builder.plates.arrival import LEAST_TURN_DEG, nearness
-from builder.plates.footing import Footing
 from tests.plates.known_light import disc_lamp
 
 SMALL = disc_lamp(np.zeros(3), 0.0, 90.0, 1000.0, 10.0)

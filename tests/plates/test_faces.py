@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from builder.form.looked import look_at
 from builder.model.model import Part
 from builder.model.tracer import Tracer
 from builder.plates.faces import facing_shares
@@ -18,7 +19,7 @@ def shares(*pieces, bearing: float = 0.0, level: float = 0.0) -> dict[str, float
     lamp = disc_lamp(model.middle_mm, 0.0, 60.0, 1e4, 10.0)
     light = cosine_light(model, lamp)
     sight = look(model, eye_at(model.middle_mm, bearing, level, 1e5, 160.0, (160, 160)))
-    return facing_shares(show(model, given_light(model, [lamp], [light], [light]), sight, Tracer(model.scene)))
+    return facing_shares(show(look_at(model, sight), given_light(model, [lamp], [light], [light]), Tracer(model.scene)))
 
 
 def test_a_box_from_the_front_shows_its_front():

@@ -22,6 +22,13 @@ SUFFIXES = {
     "_value": "value",
     "_to_height": "ratio",
     "_shapes": "count",
+    "_seen": "count",
+    "_sides": "count",
+    "_count": "count",
+    "_planes": "count",
+    "_squares": "count",
+    "_rows": "count",
+    "_hidden": "count",
 }
 """What the end of a name says of the unit."""
 
@@ -30,7 +37,9 @@ SUFFIXES = {
 def test_name_and_unit_agree(fact: Fact) -> None:
     """A name that ends like a unit has that unit, and lengths, angles, pixels and stops have names that end so."""
     ends = [unit for suffix, unit in SUFFIXES.items() if fact.name.endswith(suffix)]
-    if fact.name == "mm_per_px":
+    if fact.name.startswith("difficulty"):  # named after its causes, not after what is counted
+        assert fact.unit == "none"
+    elif fact.name == "mm_per_px":
         assert fact.unit == "mm/px"
     else:
         assert ends in ([fact.unit], []) and (ends or fact.unit not in {"mm", "px", "deg", "stops", "count"})
@@ -43,7 +52,7 @@ def test_every_fact_is_whole(fact: Fact) -> None:
     assert fact.low < fact.high and (published(float(fact.low)), published(float(fact.high))) == (fact.low, fact.high)
     assert (fact.parts > 0) == (fact.shape == "shares")
     assert not fact.words or fact.shape == "word"
-    assert (fact.unit == "none") >= (fact.shape in {"word", "yes-no"})
+    assert (fact.unit == "none") >= (fact.shape in {"word", "text", "yes-no"})
     if fact.unit == "share":
         assert (fact.low, fact.high) == (0, 1)
     if fact.unit == "value":

@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from builder.form.looked import look_at
 from builder.light.value import value_of_luminance
 from builder.model.tracer import Tracer
 from builder.plates.fact_list import FACTS
 from builder.plates.facts import view_facts
-from builder.plates.plate import Plate, Shown
-from builder.plates.registry import KINDS
+from builder.plates.plate import Shown
+from builder.plates.registry import LIGHT_KINDS
 from builder.plates.shown import show
 from builder.study.description import Lamp, Length, Lighting, View
-from tests.plates.known_light import cosine_light, disc_lamp, eye_at, given_light, look, moon
+from tests.plates.known_light import cosine_light, disc_lamp, eye_at, given_light, light_facts, look, moon
 from tests.scenes import ball, scene_model
 
 LAMP = Lamp(0.0, 0.0, Length(1.0, True), "disc", Length(1.0), Length(1.0))
@@ -22,12 +23,12 @@ VIEW = View(1, 0.0, 0.0, Length(3.0, True))
 
 
 def facts_of(shown: Shown, view: View | None = None) -> dict:
-    return view_facts(view or VIEW, LIGHTING, shown, [kind.make(shown) for kind in KINDS])
+    return view_facts(view or VIEW, LIGHTING, shown, light_facts(shown, LIGHT_KINDS))
 
 
 def moon_facts(bearing: float, elevation: float = 0.0) -> dict:
     model, lit, sight = moon(bearing, elevation)
-    return facts_of(show(model, lit, sight, Tracer(model.scene)))
+    return facts_of(show(look_at(model, sight), lit, Tracer(model.scene)))
 
 
 @pytest.mark.parametrize(("bearing", "elevation"), [(0.0, 0.0), (60.0, 0.0), (110.0, 40.0), (180.0, 0.0), (0.0, 90.0)])
@@ -80,14 +81,14 @@ def test_a_near_balls_silhouette_is_its_contour():
     lamp = disc_lamp(model.middle_mm, 0.0, 30.0, 1e5, 10.0)
     light = cosine_light(model, lamp)
     sight = look(model, eye_at(model.middle_mm, 0.0, 0.0, 300.0, 150.0, (150, 150)))
-    facts = facts_of(show(model, given_light(model, [lamp], [light], [light]), sight, Tracer(model.scene)))
+    facts = facts_of(show(look_at(model, sight), given_light(model, [lamp], [light], [light]), Tracer(model.scene)))
     assert facts["silhouette_width_mm"] == pytest.approx(200 / np.sqrt(1 - 1 / 9), abs=2 * facts["mm_per_px"])
 
 
 def test_the_view_and_lighting_are_named():
     """Number, bearing, eye level and the lighting's name are those described."""
     model, lit, sight = moon(30.0)
-    facts = facts_of(show(model, lit, sight, Tracer(model.scene)), View(12, 35.0, -10.0, Length(900.0)))
+    facts = facts_of(show(look_at(model, sight), lit, Tracer(model.scene)), View(12, 35.0, -10.0, Length(900.0)))
     assert (facts["number"], facts["bearing_deg"], facts["eye_level_deg"]) == (12, 35.0, -10.0)
     assert facts["lighting"] == "one-lamp"
 
@@ -113,7 +114,7 @@ def test_side_of_the_key_is_the_viewers(lamp, eye, side):
     """The model's left is the viewer's right from the front; the eye walking round moves the lamp the other way."""
     model, lit, _ = moon(lamp, 30.0)
     sight = look(model, eye_at(model.middle_mm, eye, 10.0, 1e5, 125.0, (40, 40)))
-    assert facts_of(show(model, lit, sight, Tracer(model.scene)))["key_side"] == side
+    assert facts_of(show(look_at(model, sight), lit, Tracer(model.scene)))["key_side"] == side
 
 
 def test_families_need_both_facing_and_sight_of_the_lamp():
@@ -123,7 +124,9 @@ def test_families_need_both_facing_and_sight_of_the_lamp():
     for seen, share in ((0.49, 0.5), (0.51, 1.0)):
         light = lit.open[0] * np.where(upper, 1.0, seen)
         shaded = given_light(model, lit.emitters, [light], lit.open)
-        shown = show(model, shaded, sight, Tracer(model.scene), np.zeros((1, len(model.scene.faces)), np.bool_))
+        shown = show(
+            look_at(model, sight), shaded, Tracer(model.scene), np.zeros((1, len(model.scene.faces)), np.bool_)
+        )
         facts = facts_of(shown)
         assert facts["light_share"] == pytest.approx(share, abs=0.02)
 
@@ -132,21 +135,25 @@ def test_backdrop_and_exposure():
     """The backdrop's value is that of its exposed luminance."""
     model, lit, sight = moon(20.0)
     bright = given_light(model, lit.emitters, lit.direct, lit.open, exposure=2.0, backdrop=0.09)
-    facts = facts_of(show(model, bright, sight, Tracer(model.scene)))
+    facts = facts_of(show(look_at(model, sight), bright, Tracer(model.scene)))
     assert facts["backdrop_value"] == pytest.approx(float(value_of_luminance(0.18)), abs=1e-6)
+    # nothing else is round a sphere that hangs before the backdrop
+    assert facts["around_value"] == facts["backdrop_value"]
     assert facts["exposure_stops"] == 1.0
 
 
-@pytest.mark.parametrize("kind", [kind for kind in KINDS if kind.name != "light-shadow"], ids=lambda kind: kind.name)
+@pytest.mark.parametrize(
+    "kind", [kind for kind in LIGHT_KINDS if kind.name != "light-shadow"], ids=lambda kind: kind.name
+)
 def test_a_missing_plate_is_our_own_mistake(kind):
     """Facts cannot be gathered without the plates that measure some of them."""
     model, lit, sight = moon(20.0, size=32)
-    shown = show(model, lit, sight, Tracer(model.scene))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     lacks = kind.make(shown).facts
     with pytest.raises(
         AssertionError, match="no plate measured " + next(iter(name for name in FACTS if name in lacks))
     ):
-        view_facts(VIEW, LIGHTING, shown, [each.make(shown) for each in KINDS if each is not kind])
+        view_facts(VIEW, LIGHTING, shown, light_facts(shown, [each for each in LIGHT_KINDS if each is not kind]))
 
 
 @pytest.mark.parametrize(
@@ -160,16 +167,15 @@ def test_a_missing_plate_is_our_own_mistake(kind):
 def test_a_fact_nobody_knows_or_believes_is_our_own_mistake(facts, said):
     """Nothing is published that the list does not describe."""
     model, lit, sight = moon(20.0, size=32)
-    shown = show(model, lit, sight, Tracer(model.scene))
-    strange = Plate("strange", np.zeros((32, 32), np.uint8), lossless=True, facts=facts)
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     with pytest.raises(AssertionError, match=said):
-        view_facts(VIEW, LIGHTING, shown, [*(kind.make(shown) for kind in KINDS), strange])
+        view_facts(VIEW, LIGHTING, shown, light_facts(shown, LIGHT_KINDS) | facts)
 
 
 def test_the_lamps_are_told_as_they_stand():
     """The lamp's place, size and strength against the room's light come from the lamp that lit the surface."""
     model, lit, sight = moon(60.0, 30.0)
-    facts = facts_of(show(model, lit, sight, Tracer(model.scene)))
+    facts = facts_of(show(look_at(model, sight), lit, Tracer(model.scene)))
     key = lit.emitters[0]
     assert facts["key_distance_mm"] == pytest.approx(np.linalg.norm(key.centre - model.middle_mm))
     assert facts["key_bearing_deg"] == pytest.approx(60.0) and facts["key_elevation_deg"] == pytest.approx(30.0)

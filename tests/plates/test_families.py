@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from builder.form.looked import look_at
 from builder.light.direct import vertex_irradiance
 from builder.light.value import codes_of_luminance, luminance_of_value, value_of_luminance
 from builder.model.model import Part
@@ -39,7 +40,7 @@ SIZE = 160
 
 def moon_shown(bearing: float, size: int = SIZE, indirect: float = 0.0) -> Shown:
     model, lit, sight = moon(bearing, size=size)
-    return show(model, replace(lit, indirect=np.full_like(lit.indirect, indirect)), sight, Tracer(model.scene))
+    return show(look_at(model, sight), replace(lit, indirect=np.full_like(lit.indirect, indirect)), Tracer(model.scene))
 
 
 def on_the_table(indirect: float = 0.03) -> Shown:
@@ -55,7 +56,7 @@ def on_the_table(indirect: float = 0.03) -> Shown:
     direct, unshadowed = vertex_irradiance(model, lamp, tracer)
     lit = given_light(model, [lamp], [direct], [unshadowed], indirect=indirect)
     sight = look(model, eye_at(model.middle_mm, 0.0, 25.0, 1500.0, 150.0, (SIZE, SIZE)))
-    return show(model, lit, sight, tracer, np.ones((1, len(model.scene.faces)), np.bool_))
+    return show(look_at(model, sight), lit, tracer, np.ones((1, len(model.scene.faces)), np.bool_))
 
 
 def test_every_pixel_has_a_family_unless_it_meets_nothing():
@@ -73,7 +74,7 @@ def test_a_shadow_of_half_the_lamp():
     untraced = np.zeros((1, len(model.scene.faces)), np.bool_)
     for seen, cast in ((0.49, 0.5), (0.51, 0.0)):
         shaded = replace(lit, direct=lit.open * np.where(upper, np.float32(seen), np.float32(1.0)))
-        shown = show(model, shaded, sight, Tracer(model.scene), untraced)
+        shown = show(look_at(model, sight), shaded, Tracer(model.scene), untraced)
         found = shown.family[shown.subject]
         assert (found == Family.CAST).mean() == pytest.approx(cast, abs=0.03)
 
@@ -86,7 +87,7 @@ def test_a_fill_lamp_makes_no_light():
     two = given_light(
         model, [*lit.emitters, fill], [lit.direct[0], other], [lit.open[0], other], reflectance=(0.5,) * 4, backdrop=0.0
     )
-    alone, filled = (show(model, one, sight, Tracer(model.scene)).family for one in (lit, two))
+    alone, filled = (show(look_at(model, sight), one, Tracer(model.scene)).family for one in (lit, two))
     assert np.array_equal(np.isin(alone, LIT), np.isin(filled, LIT))
     assert not (alone == Family.REFLECTED).any() and (filled == Family.REFLECTED).sum() > 500
 
@@ -98,7 +99,7 @@ def test_what_lies_behind_the_lamp_is_in_shadow():
     direct, unshadowed = vertex_irradiance(model, lamp, Tracer(model.scene))
     lit = given_light(model, [lamp], [direct], [unshadowed])
     eye = eye_at(np.zeros(3), 0.0, 90.0, 1e5, 480.0, (SIZE, SIZE))
-    label = show(model, lit, look(model, eye), Tracer(model.scene)).family
+    label = show(look_at(model, look(model, eye)), lit, Tracer(model.scene)).family
     # The plane of the lamp meets the ground 200 / cos 45 to the left.
     edge = SIZE / 2 - 200 / np.cos(np.pi / 4) * SIZE / 960
     row = label[10]
@@ -115,7 +116,7 @@ def test_highlights_are_the_plasters():
         light = cosine_light(model, lamp)
         lit = given_light(model, [lamp], [light], [light])
         sight = look(model, eye_at(np.zeros(3), 90.0, 60.0, 1e5, 420.0, (SIZE, SIZE)))
-        label = show(model, lit, sight, Tracer(model.scene)).family
+        label = show(look_at(model, sight), lit, Tracer(model.scene)).family
         middle = label[SIZE // 2 - 10 : SIZE // 2 + 10, SIZE // 2 - 10 : SIZE // 2 + 10]
         assert (middle == (Family.HIGHLIGHT if shines else Family.LIGHT)).all()
 
@@ -237,7 +238,7 @@ def test_the_rule_is_broken_where_the_shadow_is_lighter():
     fill = disc_lamp(model.middle_mm, -90.0, 0.0, 1e5, 100.0, "fill")
     other = cosine_light(model, fill) * 2
     two = given_light(model, [*lit.emitters, fill], [lit.direct[0], other], [lit.open[0], other], backdrop=0.0)
-    facts = make_families(show(model, two, sight, Tracer(model.scene))).facts
+    facts = make_families(show(look_at(model, sight), two, Tracer(model.scene))).facts
     assert facts["family_rule_holds"] is False and facts["family_rule_share"] < 0.05
     assert facts["family_rule_worst_x"] == pytest.approx(0.5, abs=0.05)
 
@@ -271,7 +272,7 @@ def test_a_speck_of_a_sculpture_still_has_shares():
     light = cosine_light(model, lamp)
     lit = given_light(model, [lamp], [light], [light])
     sight = look(model, eye_at(np.array([0, 0, 30.0]), 0.0, 40.0, 1e4, 120.0, (SIZE, SIZE)))
-    shown = show(model, lit, sight, Tracer(model.scene))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     assert 0 < shown.subject.sum() < 20
     facts = make_families(shown).facts
     assert facts["light_share"] + facts["shadow_share"] == pytest.approx(1.0)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from shapely import LineString, MultiLineString
 
+from builder.form.looked import look_at
 from builder.light.direct import vertex_irradiance
 from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
@@ -36,7 +37,7 @@ def lit_scene(
     direct, unshadowed = vertex_irradiance(model, emitter, tracer)
     lit = given_light(model, [emitter], [direct], [unshadowed], indirect=0.05, backdrop=0.0)
     sight = look(model, eye_at(np.zeros(3), *eye, FAR, half_height, (SIZE, SIZE)))
-    return show(model, lit, sight, tracer, np.ones((1, len(model.scene.faces)), np.bool_))
+    return show(look_at(model, sight), lit, tracer, np.ones((1, len(model.scene.faces)), np.bool_))
 
 
 @pytest.mark.parametrize("bearing", [40.0, 75.0, 120.0])
@@ -91,7 +92,7 @@ def test_every_border_of_the_two_families_is_told_once():
 def test_the_length_of_a_terminator():
     """Side-lit, a ball's terminator is its upright diameter."""
     model, lit, sight = moon(90.0, size=SIZE)
-    found = lines_of(show(model, lit, sight, Tracer(model.scene)))
+    found = lines_of(show(look_at(model, sight), lit, Tracer(model.scene)))
     assert length_px(found.terminator) == pytest.approx(0.8 * SIZE, abs=2)
     assert length_px([]) == 0.0
     assert length_px([np.array([[0, 0], [3, 4], [3, 10]], "f4")]) == pytest.approx(11)
@@ -104,7 +105,7 @@ def test_places_have_lines_of_their_own():
     light = cosine_light(model, lamp)
     sight = look(model, eye_at(np.zeros(3), 0.0, 60.0, FAR, 160.0, (SIZE, SIZE)))
     lit = given_light(model, [lamp], [light], [light], indirect=0.05)
-    shown = show(model, lit, sight, Tracer(model.scene), np.ones((1, len(model.scene.faces)), np.bool_))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene), np.ones((1, len(model.scene.faces)), np.bool_))
     body, ground = lines_of(shown), lines_of(shown, 2)
     assert not body.cast_edge and ground.cast_edge and not ground.terminator
     # Far edge of the shadow: as high as the cube, whose top edge it is thrown by, beyond the cube's side at x = 30.

@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from builder.form.footing import NOTHING, Footing
+from builder.form.looked import look_at
 from builder.light.value import luminance_of_value, value_of_luminance
 from builder.model.model import Part
 from builder.model.tracer import Tracer
 from builder.plates.causes import in_light
-from builder.plates.footing import NOTHING, Footing
 from builder.plates.graphite import DARKEST_VALUE, PAPER_VALUE, PARTING, in_pencil_range, pencilled
 from builder.plates.luminance import PixelLight, pixel_light
 from builder.plates.shown import show
@@ -182,7 +183,7 @@ def test_a_ball_is_drawn_with_its_families_apart():
     """In truth the reflected light is lighter than halftones by more than a value; drawn every pixel of the shadow is
     darker than every pixel of the light."""
     model, lit, sight = reflecting_ball()
-    shown = show(model, lit, sight, Tracer(model.scene))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     seen, true = seen_and_true(model, lit, sight, shown)
     y, x = np.mgrid[:400, :400] - 199.5
     inside = np.hypot(x, y) < 155  # its radius is 160
@@ -196,7 +197,7 @@ def test_round_a_ball_the_light_falls_into_the_core_without_turning_back():
     """From the lights through the halftones into the core no pixel is drawn lighter than the one before, and at the
     terminator the drawing takes no greater step than the parting and what a soft edge of 3 degrees allows."""
     model, lit, sight = reflecting_ball()
-    shown = show(model, lit, sight, Tracer(model.scene))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     seen, true = (row[200] for row in seen_and_true(model, lit, sight, shown))
     lightest, stop = int(true[40:360].argmax()) + 40, 355
     darkest = int(seen[lightest:stop].argmin()) + lightest

@@ -9,12 +9,14 @@ import pytest
 
 from builder.camera.sight import SUPERSAMPLE, Sight
 from builder.errors import PlateError
+from builder.form.looked import look_at
+from builder.form.subject import subject_pixels
 from builder.light.direct import vertex_irradiance
 from builder.light.lit import Emitter
 from builder.model.model import Part
 from builder.model.tracer import Tracer
 from builder.plates.luminance import pixel_light
-from builder.plates.shown import show, subject_pixels
+from builder.plates.shown import show
 from tests.plates.known_light import cosine_light, disc_lamp, eye_at, given_light, look, moon
 from tests.scenes import ball, box, scene_model, sheet
 
@@ -44,7 +46,7 @@ def test_a_ball_shows_the_cosine_of_its_normal(bearing):
 def test_lit_share_of_a_balls_disc(bearing, lit_share):
     """A far lamp at an angle p from the eye lights (1 + cos p) / 2 of the disc (phase of a sphere), to 0.01."""
     model, lit, sight = moon(bearing)
-    shown = show(model, lit, sight, Tracer(model.scene))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     assert (shown.luminance[shown.subject] > 1e-4).mean() == pytest.approx(lit_share, abs=0.01)
 
 
@@ -221,7 +223,7 @@ def test_a_view_past_the_sculpture_is_refused():
         dataclasses.replace(sight.eye, number=7), np.full_like(sight.face, -1), sight.u * 0, sight.v * 0, "rays"
     )
     with pytest.raises(PlateError) as caught:
-        show(model, lit, nothing, Tracer(model.scene))
+        show(look_at(model, nothing), lit, Tracer(model.scene))
     assert str(caught.value) == (
         "view 7: the sculpture does not cover a single pixel; a view shows at least part of it; "
         "change the bearing, the eye level or the distance."

@@ -12,6 +12,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from builder.form.looked import look_at
 from builder.model.tracer import Tracer
 from builder.plates.clean import clean_steps
 from builder.plates.outline_svg import LARGEST_SHARE, SMALLEST_SHARE, font_size_px, outline_svg
@@ -43,7 +44,7 @@ def test_drawing_and_picture_agree(labels):
 def test_drawing_and_plate_of_a_view_agree(steps):
     """The same of a view of a lit ball, value study and drawing as they are handed out; and of its shares."""
     model, lit, sight = moon(50.0, 30.0, size=160)
-    plate = make_values(show(model, lit, sight, Tracer(model.scene)), steps)
+    plate = make_values(show(look_at(model, sight), lit, Tracer(model.scene)), steps)
     labels = np.searchsorted(step_codes(steps), plate.grey).astype(np.uint8)
     shapes = read_shapes(plate.drawing)
     assert apart_px(shapes, labels) <= 1.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from builder.form.footing import find_footing
 from builder.model.model import Part
-from builder.plates.footing import find_footing
 from builder.plates.tears import REACH_PX, torn
 from tests.plates.known_light import eye_at, look
 from tests.scenes import Piece, ball, box, scene_model, sheet

@@ -52,6 +52,28 @@ TOLD: list[tuple[str, tuple[object, ...], object]] = [
     ("clock", (0.52, 0.48), "near the middle"),
     ("in_turn", (["a", "b"], 3), "b"),
     ("sentence", ("three shapes",), "Three shapes"),
+    ("at", ("lower right",), "at the lower right"),
+    ("at", ("inside",), "inside the form"),
+    ("times", (0.02,), "hardly a tenth of"),
+    ("times", (0.41,), "about two fifths of"),
+    ("times", (1.01,), "equal to"),
+    ("times", (1.08,), "a little more than"),
+    ("times", (0.96,), "a little less than"),
+    ("times", (2.0,), "twice"),
+    ("times", (2.56,), "a little over 2 1/2 times"),
+    ("times", (2.92,), "a little under 3 times"),
+    ("times", (40.0,), "more than 12 times"),
+    ("units", (2.5,), "2 1/2 units"),
+    ("units", (0.99,), "1 unit"),
+    ("units", (0.66,), "about two thirds of a unit"),
+    ("units", (5.2,), "a little over 5 units"),
+    ("lean", (0.4,), "plumb"),
+    ("lean", (-89.0,), "level"),
+    ("lean", (12.2,), "about 12 degrees off plumb, leaning right at the top"),
+    ("lean", (-70.0,), "about 20 degrees off level, its left end the higher"),
+    ("slope", (-7.0,), "about 7 degrees off level, its left end the higher"),
+    ("slope", (9.6, "plumb"), "about 10 degrees off plumb, leaning right at the top"),
+    ("slope", (1.0, "plumb"), "plumb"),
 ]
 
 
@@ -69,6 +91,34 @@ def test_a_ratio_is_near_the_proportion(value: float) -> None:
     """Terms run to 12, so no proportion between 1:5 and 5:1 is told more than 6 in a hundred off."""
     wide, high = map(int, re.findall(r"\d+", filters.ratio(value)))
     assert abs(wide / high / value - 1) < 0.06
+
+
+@given(st.floats(0.95, 12.0))
+def test_a_count_of_units_is_near_the_length(value: float) -> None:
+    """Parts go down to quarters below four and to halves above: what is told plainly is within two in a hundred, what
+    is told as over or under lies on that side, and nothing is told more than an eighth (a quarter from four on) off.
+    """
+    said = filters.units(value)
+    whole, _, rest = re.sub(r"[^0-9/ ]", "", said).strip().partition(" ")
+    told = Fraction(whole) + (Fraction(rest) if rest else 0)
+    assert abs(float(told) - value) <= (0.126 if value < 4 else 0.251)
+    if "over" in said or "under" in said:
+        assert ("over" in said) == (value > told)
+    else:
+        assert abs(value / float(told) - 1) <= 0.0201
+    assert said.endswith("unit") == (told == 1)
+
+
+@given(st.floats(-90, 90))
+def test_a_lean_names_the_side_and_the_nearer_line(angle: float) -> None:
+    """A line that leans to the right at its top has its right end the higher; its angle is told off the nearer line."""
+    said = filters.lean(angle)
+    if "degrees" in said:
+        assert ("right" in said) == (angle > 0)
+        assert ("plumb" in said) == (abs(angle) <= 45)
+        assert int(said.split()[1]) <= 45
+    else:
+        assert said == ("plumb" if abs(angle) < 45 else "level")
 
 
 @given(st.integers(1, 8), st.integers(1, 8))
@@ -105,6 +155,9 @@ def test_places_and_hours_agree(x: float, y: float) -> None:
         ("shares", ("ab",), "'shares' takes a row of shares"),
         ("in_turn", ("ab", 1), "'in_turn' takes a list"),
         ("in_turn", ([], 1), "'in_turn' takes a list"),
+        ("lean", (91,), "'lean' takes a number from -90 to 90, and this is 91"),
+        ("slope", (3, "north"), "'slope' is counted from 'level' or from 'plumb'"),
+        ("units", (-1,), "'units' takes a number of 0 or more, and this is -1"),
     ],
     ids=lambda value: str(value)[:20],
 )

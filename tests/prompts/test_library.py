@@ -19,6 +19,7 @@ from builder.prompts.grammar import rendered
 from builder.prompts.library import KINDS, TEMPLATES, Library, load_library, spoken
 from builder.prompts.page import LEVELS
 from builder.prompts.prompt import Prompt
+from builder.prompts.unusual import CAUSES, unusual_words
 from builder.study.description import Lighting, PromptChoice, Study, View
 from builder.study.read import find_studies
 from builder.study.schema import PROMPT_KINDS
@@ -43,6 +44,10 @@ def any_facts(draw: st.DrawFn) -> dict[str, FactValue]:
             facts[fact.name] = draw(shares(fact.parts))
         elif fact.shape == "whole":
             facts[fact.name] = draw(st.integers(int(fact.low), int(fact.high)))
+        elif fact.shape == "row":
+            facts[fact.name] = tuple(draw(st.lists(st.floats(fact.low, fact.high), min_size=1, max_size=7)))
+        elif fact.shape == "text":
+            facts[fact.name] = draw(st.sampled_from(("nose base", "the whole width, against the whole height")))
         elif fact.shape == "word":
             facts[fact.name] = draw(st.sampled_from(fact.words or ("side-lamp",)))
         elif fact.shape == "yes-no":
@@ -106,7 +111,8 @@ def test_every_kind_reads_well_for_any_facts(
 
 def test_words_are_those_that_are_spoken(study: Study, lighting: Lighting) -> None:
     """Every word promised to a template is there when it is put together, and no other."""
-    assert {*spoken(study, view(), lighting), "level", "minutes"} == WORDS.keys() == WORDS_SPECIMEN.keys()
+    words = {*spoken(study, view(), lighting), *unusual_words(SPECIMEN), "level", "minutes"}
+    assert words == WORDS.keys() == WORDS_SPECIMEN.keys()
 
 
 def test_every_kind_has_a_built_in_page_and_no_page_is_unknown() -> None:
@@ -146,7 +152,9 @@ def test_levels_change_the_minutes_and_the_steps(with_kinds: Callable[..., Study
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_prompts_differ_where_the_facts_differ(with_kinds: Callable[..., Study], lighting: Lighting, kind: str) -> None:
-    """The same view in another light, and the neighbouring view in the same light, are told in other words."""
+    """The same view in another light, and the neighbouring view in the same light, are told in other words; a kind that
+    is all form or all light, where that differs.
+    """
     study = with_kinds(kind)
     other_light = {
         **SPECIMEN,
@@ -155,22 +163,57 @@ def test_prompts_differ_where_the_facts_differ(with_kinds: Callable[..., Study],
         "values_5_shares": (0.05, 0.1, 0.2, 0.3, 0.35),
     }
     other_view = {**SPECIMEN, "number": 13, "bearing_deg": 60.0, "width_to_height": 0.7}
-    made = {
-        BUILT_IN.prompts(study, view(), lighting, SPECIMEN),
-        BUILT_IN.prompts(study, view(), replace(lighting, key=lamp(80.0, 10.0)), other_light),
-        BUILT_IN.prompts(study, view(60.0, -10.0, 13), lighting, other_view),
+    here = BUILT_IN.prompts(study, view(), lighting, SPECIMEN)
+    lit_otherwise = BUILT_IN.prompts(study, view(), replace(lighting, key=lamp(80.0, 10.0)), other_light)
+    beside = BUILT_IN.prompts(study, view(60.0, -10.0, 13), lighting, other_view)
+    assert (lit_otherwise == here) == (kind in {"measures", "cross-contours"})
+    assert beside != here or kind == "values"
+
+
+def demo_like(number: int) -> dict[str, FactValue]:
+    """Facts of one of ten views that follow one another in a study: nothing jumps, and nothing stands still."""
+    step = (number - 1) / 9
+    dark = 0.15 + 0.6 * step
+    return {
+        **SPECIMEN,
+        "number": number,
+        "bearing_deg": -90.0 + 180.0 * step,
+        "eye_level_deg": -25.0 + 65.0 * step,
+        "width_to_height": 0.62 + 0.3 * step,
+        "shadow_share": dark,
+        "light_share": 1.0 - dark,
+        "values_3_shares": (dark, 0.6 - 0.6 * dark, 0.4 - 0.4 * dark),
+        "values_5_shares": (dark, 0.05, 0.05, 0.05, 0.85 - dark),
+        "front_share": 0.7 - 0.2 * step,
+        "left_share": 0.05 + 0.2 * step,
+        "right_share": 0.1,
+        "first_tilt_deg": -9.0 + 18.0 * step,
+        "longest_side_off_plumb_deg": -20.0 + 30.0 * step,
+        "negative_areas": (0.03 + 0.1 * step, 0.02),
+        "darkest_x": 0.1 + 0.8 * step,
+        "lightest_y": 0.9 - 0.8 * step,
     }
-    assert len(made) == 3
 
 
 def test_ten_views_in_a_row_are_ten_different_prompts(study: Study, lighting: Lighting) -> None:
+    """And no two of them share their aim and all of their steps and what to look for, whatever their numbers."""
     made = []
     for n in range(1, 11):
-        turned = {"number": n, "width_to_height": 0.6 + 0.03 * n, "light_share": 0.3 + 0.04 * n}
-        turned |= {"shadow_share": 0.7 - 0.04 * n, "values_5_shares": (0.5 - 0.04 * n, 0.1, 0.1, 0.1, 0.2 + 0.04 * n)}
-        made.append(BUILT_IN.prompts(study, view(30.0 * n - 180, 0.0, n), lighting, {**SPECIMEN, **turned}))
+        facts = demo_like(n)
+        seen = view(facts["bearing_deg"], facts["eye_level_deg"], n)  # type: ignore[arg-type]
+        made.append(BUILT_IN.prompts(study, seen, lighting, facts))
     for of_one_kind in zip(*made, strict=True):
         assert len(set(of_one_kind)) == 10, of_one_kind[0].kind
+        assert len({prompt.self_check for prompt in of_one_kind}) == 10, of_one_kind[0].kind
+
+
+def test_templates_know_no_other_causes() -> None:
+    """Each word that a template compares with what is most unusual is one that is ever said, and each is said."""
+    compared = set()
+    for page in TEMPLATES.glob("en/*.md"):
+        source = " ".join(page.read_text(encoding="utf-8").split())
+        compared |= set(re.findall(r"(?:view|form|light)_(?:first|second) [!=]= '([^']*)'", source))
+    assert compared == set(CAUSES) - {"plain"}
 
 
 def test_an_override_changes_only_what_it_gives(
@@ -301,8 +344,8 @@ def test_unknown_kind_of_a_study_is_refused(
 ) -> None:
     study = with_kinds("values", "nap")
     said = (
-        "torso: prompts: `nap` is not a prompt kind; kinds are `first-look`, `block-in`, `shadow-shapes`, `values`, "
-        "`planes`, `negative-shapes`, `memory` or `long-study`."
+        "torso: prompts: `nap` is not a prompt kind; kinds are `first-look`, `measures`, `block-in`, `shadow-shapes`, "
+        "`values`, `planes`, `cross-contours`, `negative-shapes`, `memory` or `long-study`."
     )
     assert [problem.sentence() for problem in BUILT_IN.problems(study)] == [said]
     with pytest.raises(PromptError) as refusal:
@@ -368,11 +411,15 @@ def test_shadows_run_up_only_where_the_light_is_seen_below(
 
 
 @pytest.mark.parametrize(
-    ("backdrop", "said"),
-    [(2.0, "It is darker than the form"), (8.5, "Keep the backdrop lighter"), (5.4, "It is close to the middle value")],
+    ("around", "said"),
+    [
+        (2.0, "It is darker than the form"),
+        (8.5, "Keep the background lighter"),
+        (5.4, "It is close to the middle value"),
+    ],
 )
-def test_the_backdrop_is_told_as_it_was_measured(
-    with_kinds: Callable[..., Study], lighting: Lighting, backdrop: float, said: str
+def test_the_background_is_told_as_it_was_measured(
+    with_kinds: Callable[..., Study], lighting: Lighting, around: float, said: str
 ) -> None:
-    facts = {**SPECIMEN, "subject_mean_value": 5.6, "backdrop_value": backdrop}
+    facts = {**SPECIMEN, "subject_mean_value": 5.6, "around_value": around}
     assert said in told(with_kinds("values"), view(), lighting, facts)

@@ -11,20 +11,25 @@ from builder.plates.plate import FactValue
 from builder.prompts.facts import WORDS
 from builder.prompts.filters import BORROWED, FILTERS
 from builder.prompts.grammar import faults
-from builder.prompts.library import Library
+from builder.prompts.library import TEMPLATES, Library
 from builder.study.description import Lighting, Study
-from builder.study.report import listed
+from builder.study.report import any_of, listed
 from tests.prompts.described import view
 
 Complaints = Callable[[dict[str, str]], list[str]]
 ALLOWED = "`{{ … }}`, `{% if %}`, comparisons, `and`, `or`, `not`, `in`, `is defined`, + - * /, lists and filters"
 KINDS = (
-    "kinds are `first-look`, `block-in`, `shadow-shapes`, `values`, `planes`, `negative-shapes`, `memory` or "
-    "`long-study`"
+    "kinds are `first-look`, `measures`, `block-in`, `shadow-shapes`, `values`, `planes`, `cross-contours`, "
+    "`negative-shapes`, `memory` or `long-study`"
 )
 SECTIONS = (
     "sections are `## Steps`, `## Look for`, `## Check yourself` or `## Take care`, each with `, added` behind it to "
     "add to the list"
+)
+ROWS = (
+    *("envelope_lengths", "envelope_off_plumb_deg", "few_lengths", "few_off_plumb_deg"),
+    *("many_lengths", "many_off_plumb_deg", "negative_areas"),
+    *(f"values_{n}_{of}shares" for n in (2, 3, 5, 9) for of in ("picture_", "")),
 )
 KNOWN = f"facts and words are {listed((*sorted(FACTS), *sorted(WORDS)))}"
 
@@ -82,15 +87,15 @@ PAGES = {
     ),
     "not a row": (
         "## Steps\n- Draw {{ number[0] }} lines.\n",
-        [
-            "FILE:2: `number` is not a row; rows are `values_2_picture_shares`, `values_2_shares`, "
-            "`values_3_picture_shares`, `values_3_shares`, `values_5_picture_shares`, `values_5_shares`, "
-            "`values_9_picture_shares` or `values_9_shares`; write `number` alone."
-        ],
+        [f"FILE:2: `number` is not a row; rows are {any_of(ROWS)}; write `number` alone."],
     ),
     "beyond the row": (
         "## Steps\n- Cover {{ values_3_shares[3]|percent }}.\n",
         ["FILE:2: `values_3_shares[3]` does not exist; 0 to 2 are allowed."],
+    ),
+    "inside a row of any length": (
+        "## Steps\n- {% if negative_areas is defined %}Find {{ negative_areas[1] }}.{% endif %}\n",
+        ["FILE:2: `negative_areas[1]` may not exist; 0, the first, and -1, the last, are allowed."],
     ),
     "whole row": (
         "## Steps\n- Cover {{ values_3_shares }}.\n",
@@ -217,8 +222,8 @@ PAGES = {
         ["FILE:2: a `<` begins an HTML tag; plain words, **bold** and *italic* are allowed."],
     ),
     "a text too long": (
-        "## Steps\n- " + "x" * 2001 + "\n",
-        ["FILE:2: a text of 2001 characters; at most 2000 are allowed; cut it in two."],
+        "## Steps\n- " + "x" * 3001 + "\n",
+        ["FILE:2: a text of 3001 characters; at most 3000 are allowed; cut it in two."],
     ),
     "comes out too long": (
         "## Steps\n- " + "x" * 701 + "\n",
@@ -293,10 +298,13 @@ def test_a_fact_that_is_not_there_is_told_with_its_line(
     known = {name: value for name, value in facts.items() if name not in ("shadow_share", "lightest_y")}
     with pytest.raises(PromptError) as refusal:
         library.prompts(with_kinds("memory"), view(), lighting, known)
+    lines = (TEMPLATES / "en/memory.md").read_text(encoding="utf-8").split("\n")
+    light = next(number for number, line in enumerate(lines, 1) if line.startswith("- {% if lightest_y <"))
+    shadow = next(number for number, line in enumerate(lines, 1) if line.startswith("- The outline is {{"))
     assert [problem.sentence() for problem in refusal.value.problems] == [
         "content/prompts/memory.md:3: view 12 of torso under side-lamp has no fact `shadow_share`.",
-        "en/memory.md:27: view 12 of torso under side-lamp has no fact `lightest_y`.",
-        "en/memory.md:30: view 12 of torso under side-lamp has no fact `shadow_share`.",
+        f"en/memory.md:{light}: view 12 of torso under side-lamp has no fact `lightest_y`.",
+        f"en/memory.md:{shadow}: view 12 of torso under side-lamp has no fact `shadow_share`.",
     ]
 
 

@@ -16,6 +16,7 @@ from shapely import LineString, Point
 
 from builder.arrays import Bytes, Floats
 from builder.camera.sight import Sight
+from builder.form.looked import look_at
 from builder.light.direct import vertex_irradiance
 from builder.light.lit import Lit
 from builder.light.solve import solve
@@ -48,7 +49,7 @@ RADIUS_PX = SIZE * 0.4
 def labels(model: Model, lit: Lit, sight: Sight, traced: bool = False) -> Bytes:
     """Families of the pixels; when ``traced``, every sample looks at the lamp itself."""
     mixed = np.full((len(lit.emitters), len(model.scene.faces)), traced) if traced else None
-    return show(model, lit, sight, Tracer(model.scene), mixed).family
+    return show(look_at(model, sight), lit, Tracer(model.scene), mixed).family
 
 
 def area(chosen: np.ndarray) -> float:
@@ -217,7 +218,7 @@ def test_terminator_of_a_ball_is_half_an_ellipse(p_deg):
     """The circle where light ends is seen as half an ellipse with semi-axes R and R cos p (descriptive geometry). The
     smooth line and it are within a pixel of each other, but for the tips, where the crescent is too narrow to draw."""
     model, lit, sight = moon(p_deg, size=SIZE)
-    shown = show(model, lit, sight, Tracer(model.scene))
+    shown = show(look_at(model, sight), lit, Tracer(model.scene))
     found = met_lines(find_outlines(cut_families(shown)), 0, shown.footing, sight.eye)
     assert len(found.terminator) == 1 and not found.cast_edge
     turn = np.radians(np.linspace(-90, 90, 721))
@@ -239,7 +240,9 @@ def test_terminator_of_a_cylinder_is_upright(lamp_deg):
     light = cosine_light(model, lamp)
     lit = given_light(model, [lamp], [light], [light], reflectance=(0.5,) * 4)
     shown = show(
-        model, lit, look(model, eye_at(model.middle_mm, 0.0, 0.0, FAR, 125.0, (SIZE, SIZE))), Tracer(model.scene)
+        look_at(model, look(model, eye_at(model.middle_mm, 0.0, 0.0, FAR, 125.0, (SIZE, SIZE)))),
+        lit,
+        Tracer(model.scene),
     )
     found = met_lines(find_outlines(cut_families(shown)), 0, shown.footing, shown.sight.eye)
     assert len(found.terminator) == 1 and not found.cast_edge

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builder.camera.eyes import place as place_eye
+from builder.form.looked import look_at
 from builder.light.direct import lamp_irradiance, vertex_irradiance
 from builder.light.lamps import place
 from builder.light.lit import Emitter
@@ -23,11 +24,11 @@ from builder.model.model import Model, Part
 from builder.model.tracer import Tracer
 from builder.plates.facts import view_facts
 from builder.plates.luminance import pixel_light
-from builder.plates.registry import KINDS
+from builder.plates.registry import LIGHT_KINDS
 from builder.plates.shown import show
 from builder.study.description import Lamp, Length, Lighting, Picture, View
 from builder.study.lightings import LIGHTINGS
-from tests.plates.known_light import given_light, look
+from tests.plates.known_light import given_light, light_facts, look
 from tests.scenes import ball, box, scene_model, sheet, surface
 
 UP = np.array([[0.0, 0.0, 1.0]])
@@ -81,8 +82,8 @@ def test_a_ball_seen_from_the_front_under_the_trades_lightings(
     direct, unshadowed = vertex_irradiance(model, emitters[0], Tracer(model.scene))
     seen, tracer = look(model, eye), Tracer(model.scene)
     light = given_light(model, emitters, [direct], [unshadowed])
-    shown = show(model, light, seen, tracer)
-    facts = view_facts(view, lighting, shown, [kind.make(shown) for kind in KINDS])
+    shown = show(look_at(model, seen), light, tracer)
+    facts = view_facts(view, lighting, shown, light_facts(shown, LIGHT_KINDS))
     assert facts["key_from_eye_deg"] == pytest.approx(angle_deg, abs=0.01)
     assert setting_facts(lighting, emitters, free)["key_bearing_deg"] == pytest.approx(side * bearing)
     assert facts["key_side"] == ("behind" if bearing > 120 else "right" if side > 0 else "left")

@@ -2,32 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from builder.pack import Pack
+from builder.site.kinds import KindNames
 from builder.site.pages import SiteFile, site_files
 from builder.site.words import Words, load_words
-from tests.site.invented import STEPS, invented_pack
+from tests.site.invented import FORM_KINDS, STEPS, NamedKind, invented_pack
 
-
-@dataclass(frozen=True)
-class Named:
-    """What a page says of a plate kind."""
-
-    title: str
-    teaches: str
-
-
-KINDS = {"tone": Named("Tone", "Full gradation.")} | {
-    f"values-{steps}": Named(f"{steps} values", f"In *{steps}* steps.") for steps in STEPS
-}
-KINDS |= {
-    "families": Named("Light families", "By *cause*."),
-    "light-shadow": Named("Light and shadow only", "In *two* shapes."),
-}
+LIGHT_KINDS = (
+    NamedKind("tone", "Tone", "Full gradation."),
+    *(NamedKind(f"values-{steps}", f"{steps} values", f"In *{steps}* steps.") for steps in STEPS),
+    NamedKind("families", "Light families", "By *cause*."),
+    NamedKind("light-shadow", "Light and shadow only", "In *two* shapes."),
+)
+KINDS: dict[str, KindNames] = {kind.name: kind for kind in (*LIGHT_KINDS, *FORM_KINDS)}
 
 
 @pytest.fixture(scope="session")

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
 
 from builder.errors import Notice
+from builder.form.measure import Measure
+from builder.form.stroke import Mark, Stroke
 from builder.light.lit import LightFacts
 from builder.model.model import ModelFacts
-from builder.pack import LampPlace, Pack, PlateFile, ShownView, StudyPack, StudyView
+from builder.pack import LampPlace, Pack, PlanesFiles, PlateFile, ShownView, StudyPack, StudyView
 from builder.plates.families import family_codes, light_shadow_codes
 from builder.plates.values import step_codes
 from builder.prompts.prompt import Prompt
@@ -106,7 +108,20 @@ def _build(study: Study, folder: Path, width: int) -> StudyPack:
         },
         views=tuple(_built_view(study, view, folder, width) for view in study.views),
         notices=(Notice(f"{study.name}.ply", "a crumb of 12 triangles was left out"),),
+        planes_files=_planes_files(study, folder) if study.name == "egg" else (),
     )
+
+
+def _planes_files(study: Study, folder: Path) -> tuple[PlanesFiles, ...]:
+    made = []
+    for level, (count, rms, greatest) in enumerate(((14, 5.04, 17.2), (40, 1.96, 8.1))):
+        paths = [folder / f"{study.name}-{level}.{suffix}" for suffix in ("stl", "glb")]
+        for path in paths:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(f"invented planes, level {level}".encode())
+        stl, glb = (f"planes/{path.name}" for path in paths)
+        made.append(PlanesFiles(level, count, rms, greatest, paths[0], stl, paths[1], glb))
+    return tuple(made)
 
 
 def _place(role: str, lamp: Lamp) -> LampPlace:
@@ -123,12 +138,29 @@ def _point(bearing_deg: float, level_deg: float, distance_mm: float) -> tuple[fl
 
 def _built_view(study: Study, view: View, folder: Path, width: int) -> StudyView:
     x, y, z = _point(view.bearing_deg, view.eye_level_deg, EYE_MM)
-    shown = {lighting.name: _shown(study, view, lighting, folder, width) for lighting in study.lightings}
+    lines = {kind: _save_lines(kind, study, view, folder, width) for kind in LINES}
+    shown = {lighting.name: _shown(study, view, lighting, folder, width, lines) for lighting in study.lightings}
     opens = study.lightings[(view.number - 1) % len(study.lightings)].name
-    return StudyView(view, (x, y, z + HEIGHT_MM / 2.0), EYE_MM, opens, shown)
+    return StudyView(view, (x, y, z + HEIGHT_MM / 2.0), EYE_MM, opens, shown, measures(width))
 
 
-def _shown(study: Study, view: View, lighting: Lighting, folder: Path, width: int) -> ShownView:
+def measures(width: int) -> tuple[Measure, ...]:
+    """Three: two with a line and its number, and one whose answer has no line."""
+    height = width * 5 // 4
+    level = Stroke(np.array([[0.1 * width, 0.5 * height], [0.9 * width, 0.5 * height]]), "measure-1", dashed=True)
+    plumb = Stroke(np.array([[0.5 * width, 0.1 * height], [0.5 * width, 0.9 * height]]), "measure-2")
+    first = Mark(0.1 * width, 0.49 * height, "1", "measure-1")
+    second = Mark(0.5 * width, 0.1 * height, "2", "measure-2")
+    return (
+        Measure(1, "width-height", {"ratio": 1.284}, (level,), (first,)),
+        Measure(2, "middle-height-on", {"name": "the stand's rim"}, (plumb,), (second,)),
+        Measure(3, "top-on", {"share": 0.004}),
+    )
+
+
+def _shown(
+    study: Study, view: View, lighting: Lighting, folder: Path, width: int, lines: dict[str, PlateFile]
+) -> ShownView:
     tone = _egg(width, view.bearing_deg, view.eye_level_deg, lighting.key)
     plates = {"tone": _save(tone, "tone", study, view, lighting, folder, thumb=True)}
     facts: dict[str, object] = {
@@ -153,7 +185,12 @@ def _shown(study: Study, view: View, lighting: Lighting, folder: Path, width: in
     plates["light-shadow"] = _save(
         light_shadow_codes()[pattern], "light-shadow", study, view, lighting, folder, outlined=True
     )
-    facts |= FAMILY_FACTS | RULE_FACTS.get(lighting.name, {})
+    plates["planes-big"] = _save(tone // 32 * 32, "planes-big", study, view, lighting, folder, outlined=True)
+    plates["block-in-4"] = _save(tone // 128 * 250, "block-in-4", study, view, lighting, folder, outlined=True)
+    plates |= lines
+    facts |= FAMILY_FACTS | RULE_FACTS.get(lighting.name, {}) | FORM_FACTS
+    facts |= {"difficulty": 2.0 + view.number % 7, "difficulty_foreshortening": 0.2}
+    facts |= {"difficulty_shapes": 0.4, "difficulty_values": 0.6}
     address = f"plates/{study.name}/{view.number:03d}/{lighting.name}-facts.json"
     return ShownView(lighting, facts, address, plates, prompts_for(lighting))  # type: ignore[arg-type]
 
@@ -167,6 +204,40 @@ FAMILY_FACTS = {
     "family_reflected_share": 0.134,
     "light_share": 0.584,
 }
+FORM_FACTS = {
+    "envelope_lengths": (0.41, 0.72, 0.385),
+    "envelope_off_plumb_deg": (89.7, 6.5, -52.0),
+    "negative_areas": (0.09, 0.004),
+    "largest_negative_side": "lower right",
+    "mirror_residual_mm": 1.24,
+    "planes_big_count": 14,
+    "planes_big_seen": 9,
+    "planes_big_rms_mm": 2.54,
+    "planes_big_greatest_mm": 9.06,
+}
+
+
+@dataclass(frozen=True)
+class NamedKind:
+    """What a page says of a plate kind."""
+
+    name: str
+    title: str
+    teaches: str
+    group: str = "light"
+    over: str = ""
+
+
+FORM_KINDS = (
+    NamedKind("planes-big", "Big planes", "In *flat* pieces.", "planes"),
+    NamedKind("block-in-1", "Envelope", "In *few* sides.", "construction", "tone"),
+    NamedKind("block-in-4", "Finished contour", "With its *shadow*.", "construction", "tone"),
+    NamedKind("sections-level", "Level sections", "Like *slices*.", "form", "tone"),
+    NamedKind("measures", "Measures", "To *count* with.", "measure", "tone"),
+    NamedKind("grid", "Grid", "In *squares*.", "measure", "tone"),
+)
+LINES = ("block-in-1", "sections-level", "measures", "grid")
+"""Plate kinds of the form alone: one file a view, the same under every lamp."""
 RULE_FACTS: dict[str, dict[str, object]] = {
     "side-lamp": {"family_rule_holds": True, "family_rule_share": 0.98},
     "window": {
@@ -240,6 +311,30 @@ def _save(
         height_px=grey.shape[0],
         bytes=path.stat().st_size,
         alt=f'{study.title}, view {view.number}, {lighting.title.lower()}, {kind}: an egg, light on the "near" side',
+    )
+
+
+def _save_lines(kind: str, study: Study, view: View, folder: Path, width: int) -> PlateFile:
+    """Lines on paper, in no lighting's name."""
+    stem = f"{study.name}/{view.number:03d}/{kind}"
+    path, drawing = folder / f"{stem}.webp", folder / f"{stem}.svg"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    grey = np.full((width * 5 // 4, width), 250, np.uint8)
+    grey[:, width // 2] = 20
+    Image.fromarray(grey).save(path, lossless=True)
+    drawing.write_text(_outlines(width, width * 5 // 4), encoding="utf-8")
+    return PlateFile(
+        kind=kind,
+        path=path,
+        thumb=None,
+        address=f"plates/{stem}.webp",
+        thumb_address=None,
+        drawing=drawing,
+        drawing_address=f"plates/{stem}.svg",
+        width_px=width,
+        height_px=width * 5 // 4,
+        bytes=path.stat().st_size,
+        alt=f"{study.title}, view {view.number}, {kind}: lines alone",
     )
 
 

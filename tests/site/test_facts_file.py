@@ -37,6 +37,10 @@ def any_value(fact: Fact) -> st.SearchStrategy[Any]:
     if fact.shape == "shares":
         weights = st.lists(st.integers(0, 1000), min_size=fact.parts, max_size=fact.parts).filter(any)
         return weights.map(lambda row: tuple(weight / sum(row) for weight in row))
+    if fact.shape == "row":
+        return st.lists(st.floats(fact.low, fact.high), min_size=1, max_size=9).map(tuple)
+    if fact.shape == "text":
+        return st.text(min_size=1)
     if fact.shape == "word":
         return st.sampled_from(fact.words) if fact.words else st.text(min_size=1)
     if fact.shape == "yes-no":
@@ -95,7 +99,9 @@ def test_what_no_view_can_measure_is_refused(name: str) -> None:
         wrong.append(fact.low + 0.5)
     if fact.shape == "shares":
         wrong += [[0.5] * (fact.parts + 1), [0.5] * (fact.parts - 1), [1.5] * fact.parts, [-0.5] * fact.parts]
-    if fact.shape == "word":
+    if fact.shape == "row":
+        wrong += [fact.low, [fact.high + 1], [fact.low, fact.low - 1], ["1"], [True]]
+    if fact.shape in {"word", "text"}:
         wrong += ["", 1, *(["elsewhere"] if fact.words else [])]
     if fact.shape == "yes-no":
         wrong += ["true", 0, 1]

@@ -14,6 +14,9 @@ from builder.plates.outline_svg import SHEET_WIDTH_MM
 from builder.plates.plate import FactValue
 from builder.site.legend import Legend, rule_words, sheet_legends, view_legends
 from builder.site.words import Words, percent
+from tests.site.conftest import KINDS
+
+OF_LINES = {kind for kind, names in KINDS.items() if names.over}
 
 
 def legend_of(legends: tuple[Legend, ...], lighting: str, kind: str) -> Legend:
@@ -23,7 +26,7 @@ def legend_of(legends: tuple[Legend, ...], lighting: str, kind: str) -> Legend:
 
 @pytest.fixture
 def of_sheet(pack: Pack, words: Words) -> tuple[Legend, ...]:
-    return tuple(sheet_legends(pack.studies[0].views[0], words))
+    return tuple(sheet_legends(pack.studies[0].views[0], words, OF_LINES))
 
 
 def painted(shown: ShownView, kind: str) -> set[int]:
@@ -33,10 +36,13 @@ def painted(shown: ShownView, kind: str) -> set[int]:
 
 
 def test_every_plate_of_a_sheet_has_one_legend(pack: Pack, of_sheet: tuple[Legend, ...]) -> None:
-    """Under each lighting; a plate in full gradation borrows five values."""
+    """Under each lighting; a plate in full gradation borrows five values, and plates of lines have none."""
     for name, shown in pack.studies[0].views[0].shown.items():
         for kind in shown.plates:
-            legend_of(of_sheet, name, kind)
+            if kind not in OF_LINES:
+                legend_of(of_sheet, name, kind)
+    assert not [one for one in of_sheet if OF_LINES & set(one.kinds)]
+    for name in pack.studies[0].views[0].shown:
         assert legend_of(of_sheet, name, "tone") == legend_of(of_sheet, name, "values-5")
 
 

@@ -101,7 +101,8 @@ def test_links_after_code_are_resolved(pack: Pack) -> None:
         (
             "![](view:egg/1/low-lamp/values-9)",
             "'view:egg/1/low-lamp/values-9' names no plate kind 'values-9' of that view; "
-            "plate kinds there: tone, values-2, values-3, values-5, families, light-shadow.",
+            "plate kinds there: tone, values-2, values-3, values-5, families, light-shadow, planes-big, block-in-4, "
+            "block-in-1, sections-level, measures, grid.",
         ),
         ("[a](view:egg)", "'view:egg' is not the address of a view; write view:study/number/lighting/plate-kind."),
     ],

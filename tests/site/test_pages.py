@@ -14,6 +14,7 @@ from builder.pack import Pack
 from builder.site.pages import SiteFile, site_files, studies_list
 from builder.site.words import Words, load_words
 from tests.site.conftest import KINDS
+from tests.site.invented import LINES
 
 VOID = {"img", "input", "link", "br", "hr", "meta"}
 
@@ -46,11 +47,11 @@ def tree_of(text: str) -> Tree:
 
 
 def test_there_is_a_page_for_everything(texts: dict[str, str]) -> None:
-    """Study, lamps, and for every view a page and a sheet; nothing else."""
+    """Study, lamps, course, and for every view a page and a sheet; nothing else."""
     expected = {
         f"studies/{study}/{page}"
         for study, views in (("egg", 5), ("pebble", 2))
-        for page in ["index.md", "lightings.md"]
+        for page in ["index.md", "lightings.md", "course.md"]
         + [f"{kind}-00{n}.md" for kind in ("view", "sheet") for n in range(1, views + 1)]
         if not (study == "pebble" and page.endswith("002.md"))
     } | {"studies/pebble/view-003.md", "studies/pebble/sheet-003.md"}
@@ -77,6 +78,8 @@ def test_every_plate_is_a_file_of_the_site(pack: Pack, files: dict[str, SiteFile
     expected = {plate.address: plate.path for plate in plates}
     expected |= {plate.thumb_address: plate.thumb for plate in plates if plate.thumb_address and plate.thumb}
     expected |= {plate.drawing_address: plate.drawing for plate in plates if plate.drawing_address and plate.drawing}
+    for planes in pack.studies[0].planes_files:
+        expected |= {planes.stl_address: planes.stl, planes.glb_address: planes.glb}
     assert {address: file.content for address, file in files.items() if isinstance(file.content, Path)} == expected
 
 
@@ -147,7 +150,7 @@ def test_view_page_lists_every_plate(texts: dict[str, str], pack: Pack) -> None:
     view = pack.studies[0].views[1]
     expected = {
         (
-            name,
+            "" if kind in LINES else name,
             kind,
             f"../../{plate.address}",
             plate.alt,
@@ -166,7 +169,10 @@ def test_outlines_are_links_without_scripts(texts: dict[str, str], pack: Pack) -
     for name, shown in pack.studies[0].views[1].shown.items():
         for kind, plate in shown.plates.items():
             if plate.drawing_address:
-                named = f"Outlines: {KINDS[kind].title}, {shown.lighting.title}"
+                lines = KINDS[kind].over != ""
+                named = (
+                    f"Lines: {KINDS[kind].title}" if lines else f"Outlines: {KINDS[kind].title}, {shown.lighting.title}"
+                )
                 assert listed[f"../../{plate.drawing_address}"] == named, name
 
 
@@ -192,6 +198,7 @@ def test_facts_are_read_with_their_units(texts: dict[str, str]) -> None:
         "Lamps",
         "Light and shadow",
         "Values",
+        "Difficulty",
     ]
     assert {
         name: rows[name]

@@ -35,10 +35,13 @@ def test_every_phrase_asked_for_exists(words: Words) -> None:
 
 
 def test_every_phrase_is_used(words: Words) -> None:
-    """No phrase lies about: each is named somewhere, whole or by the part it is put together from."""
+    """No phrase lies about: each is named somewhere, whole or by the part it is put together from.
+
+    (The sentences of the measures go by slugs, which the measures name.)
+    """
     text = "\n".join(source.read_text(encoding="utf-8") for source in SOURCES)
     unused = []
-    for key in words.phrases:
+    for key in (key for key in words.phrases if not key.startswith("measure.")):
         stems = {key, key.removesuffix(".one").removesuffix(".other"), key.rsplit(".", 1)[0] + "."}
         pieces = key.split("_")
         stems |= {"_".join(pieces[:count]) + "_" for count in range(1, len(pieces))}

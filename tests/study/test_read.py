@@ -96,7 +96,18 @@ def test_a_study_of_the_needed_fields_alone_has_the_defaults(read):
     assert [lighting.title for lighting in study.lightings] == ["Three-quarter lamp", "Side lamp", "North window"]
     assert study.landmarks == () and study.about == "" and study.credit == ""
     assert study.prompts == PromptChoice(
-        ("first-look", "block-in", "shadow-shapes", "values", "planes", "negative-shapes", "memory", "long-study"),
+        (
+            "first-look",
+            "measures",
+            "block-in",
+            "shadow-shapes",
+            "values",
+            "planes",
+            "cross-contours",
+            "negative-shapes",
+            "memory",
+            "long-study",
+        ),
         "steady",
     )
 

@@ -16,6 +16,9 @@ NAMED = "lightings: [{lighting: side lamp%s}]\n"
 VIEW = "views: [{number: 61, bearing: 0%s}]\n"
 SET = "views: [{preset: front arc%s}]\n"
 
+POINTS = "landmarks: {chin: [1, 2, 3], crown: [1, 2, 9]}\n"
+ZONE = POINTS + "planes: {zone: {at: chin, radius: 5%s}}\n"
+
 # What stands before and after a change of one field, for every field of every group.
 CHANGES = {
     "STUDY": {
@@ -36,6 +39,8 @@ CHANGES = {
         "landmarks": ("", "landmarks: {chin: [1, 2, 3]}\n"),
         "prompts": ("", "prompts: {level: beginner}\n"),
         "picture": ("", "picture: {width: 100}\n"),
+        "planes": ("", "planes: {mirrored: never}\n"),
+        "guides": ("", "guides: {squares: 8}\n"),
         "range": ("", "range: pencil\n"),
     },
     "STAND": {"plinth": ("", "stand: {plinth: 18}\n"), "margin": ("", "stand: {margin: 15}\n")},
@@ -71,6 +76,23 @@ CHANGES = {
         "ambient": (OWN % ("", ""), OWN % ("", ", ambient: 0")),
     },
     "PROMPTS": {"kinds": ("", "prompts: {kinds: [values]}\n"), "level": ("", "prompts: {level: advanced}\n")},
+    "ZONE": {
+        "at": (ZONE % "", ZONE.replace("at: chin", "at: crown") % ""),
+        "radius": (ZONE % "", ZONE.replace("radius: 5", "radius: 6") % ""),
+        "times": (ZONE % "", ZONE % ", times: 2"),
+    },
+    "PLANES": {
+        "counts": ("", "planes: {counts: [5, 6, 7]}\n"),
+        "zone": (POINTS, ZONE % ""),
+        "mirrored": ("", "planes: {mirrored: always}\n"),
+    },
+    "GUIDES": {
+        "unit": (POINTS, POINTS + "guides: {unit: [chin, crown]}\n"),
+        "tilts": (POINTS, POINTS + "guides: {tilts: {axis: [chin, crown]}}\n"),
+        "sections": ("", "guides: {sections: 9}\n"),
+        "slant": ("", "guides: {slant: 30}\n"),
+        "squares": ("", "guides: {squares: 8}\n"),
+    },
     "PICTURE": {key: ("", f"picture: {{{key}: 100}}\n") for key in ("width", "height")},
 }
 for group, frame in (("KEY", (OWN % ("%s", "")).replace("%%", "%")), ("FILL", FILL), ("RIM", RIM)):
@@ -174,6 +196,6 @@ def test_values_at_a_limit_are_taken(text, read):
 def test_a_list_of_fixed_length_with_a_bad_item_gives_nothing():
     # half a point would be a wrong point
     kind = schema.STUDY.field("landmarks").kind
-    assert isinstance(kind.point, ListOf)
+    assert isinstance(kind.row, ListOf)
     items = (Node(1, "scalar", "1", 1), Node(1, "scalar", "x", "x"), Node(1, "scalar", "3", 3))
-    assert kind.point.read(Node(1, "list", items=items), "`chin`", Report("study.yml")) is None
+    assert kind.row.read(Node(1, "list", items=items), "`chin`", Report("study.yml")) is None

@@ -1,10 +1,15 @@
-/* Switching of lighting, plate, prompt and outlines. What is chosen stands in the address after "#" as
-   lighting/plate/prompt/outlines, so that a link opens it, and is remembered for each study. Everything works on elements
-   marked in the page:
+/* Switching of lighting, plate, prompt, outlines and lines. What is chosen stands in the address after "#" as
+   lighting/plate/prompt/outlines/lines, so that a link opens it, and is remembered for each study. Everything works on
+   elements marked in the page:
      data-castwalk            the study's name, on the element that holds the rest
-     data-choice              a group of radio buttons: lighting, plate, prompt or outlines
+     data-choice              a group of radio buttons: lighting, group, plate, prompt, outlines or lines
      data-for-<choice>        shown only while one of these values is chosen
-     data-lighting data-plate a plate's file, with its size, its description and the file of its outlines
+     data-members             the plates of a group, shown while the chosen plate is one of them
+     data-lighting data-plate a plate's file, with its size, its description and the file of its outlines; no lighting is
+                              every lighting; data-over names the plate that a plate of lines may lie over, data-asked
+                              one whose lines are shown as their answers are opened
+     data-answer              an answer to open; data-answer-lines are its lines over the picture
+     data-answers             a button that opens or closes all answers
      data-plate-picture       the picture that shows the chosen plate; what holds it holds the outlines over it too
      data-with-outlines       shown only while the chosen plate has outlines
      data-outlines-file       a link to the outlines of the chosen plate
@@ -14,11 +19,14 @@
   "use strict";
   const root = document.querySelector("[data-castwalk]");
   if (!root) return;
-  const NAMES = ["lighting", "plate", "prompt", "outlines"];
+  const NAMES = ["lighting", "plate", "prompt", "outlines", "lines"];
   const storeKey = `castwalk:${root.dataset.castwalk}`;
   const all = (selector) => [...root.querySelectorAll(selector)];
   const radios = Object.fromEntries(NAMES.map((name) => [name, all(`[data-choice="${name}"] input`)]));
   const plates = new Map(all("a[data-lighting][data-plate]").map((a) => [`${a.dataset.lighting}/${a.dataset.plate}`, a]));
+  const fileOf = (lighting, plate) => plates.get(`${lighting}/${plate}`) ?? plates.get(`/${plate}`);
+  const groups = all('[data-choice="group"] input');
+  const answers = all("[data-answer]");
   const picture = root.querySelector("[data-plate-picture]");
   const dialog = root.querySelector("dialog.cw-alone");
 
@@ -60,20 +68,32 @@
 
   /* Only the plates that are made for the lighting can be chosen. */
   const allow = () => {
-    for (const radio of radios.plate) radio.disabled = !plates.has(`${state.lighting}/${radio.value}`);
+    for (const radio of radios.plate) radio.disabled = !fileOf(state.lighting, radio.value);
+    for (const radio of groups) radio.disabled = membersOf(radio.value).every((member) => member.disabled);
   };
 
-  const chosenFile = () => plates.get(`${state.lighting}/${state.plate}`);
+  /* The groups that plates are offered in. Going back to a group goes back to its plate chosen last. */
+  const lastOf = {};
+  const groupOf = (plate) => radios.plate.find((radio) => radio.value === plate)?.closest("[data-members]")?.dataset.members;
+  const membersOf = (group) => radios.plate.filter((radio) => groupOf(radio.value) === group);
+  const chooseGroup = (group) => {
+    const open = membersOf(group).filter((radio) => !radio.disabled);
+    const last = open.find((radio) => radio.value === lastOf[group]) ?? open[0];
+    if (last) choose("plate", last.value);
+  };
+
+  const chosenFile = () => fileOf(state.lighting, state.plate);
   const point = (image, source) => {
     if (image.getAttribute("src") !== source) image.src = source;
   };
 
-  /* The outlines lie over the picture as a second one of the same size. Alone, they hide the picture, which keeps its
-     place and speaks for both. */
-  const layer = (picture, file, outlines) => {
+  /* Outlines and lines lie over the picture as a second one of the same size. Alone, they hide the picture, which keeps
+     its place and speaks for both. Under lines stands the plate that they may lie over, made paler. */
+  const layer = (picture, file, outlines, lines) => {
+    const under = lines === "over" ? fileOf(state.lighting, file.dataset.over) : file;
     const layers = picture.parentElement;
     let over = layers.querySelector(".cw-lines");
-    if (outlines === "off") over?.remove();
+    if (lines ? "asked" in file.dataset : outlines === "off") over?.remove();
     else {
       if (!over) {
         over = document.createElement("img");
@@ -85,26 +105,44 @@
       over.width = file.dataset.width;
       over.height = file.dataset.height;
     }
-    layers.classList.toggle("cw-paper", outlines === "alone");
-    point(picture, file.getAttribute("href"));
-    const said = { over: root.dataset.outlinesOver, alone: root.dataset.outlinesAlone }[outlines];
-    picture.alt = said ? said.replace("{alt}", () => file.dataset.alt) : file.dataset.alt;
+    layers.classList.toggle("cw-paper", outlines === "alone" || lines === "alone");
+    layers.classList.toggle("cw-pale", lines === "over");
+    point(picture, under.getAttribute("href"));
+    const asked = "asked" in file.dataset;
+    const said = lines
+      ? { over: asked ? root.dataset.linesAsked : root.dataset.linesOver }[lines]
+      : { over: root.dataset.outlinesOver, alone: root.dataset.outlinesAlone }[outlines];
+    const alt = asked ? under.dataset.alt : file.dataset.alt;
+    picture.alt = said ? said.replace("{alt}", () => alt) : alt;
     picture.width = file.dataset.width;
     picture.height = file.dataset.height;
   };
 
+  /* How the lines of a plate of lines are shown; empty for other plates, and where there is nothing to lie over. */
+  const linesOf = (file) => {
+    if (!file?.dataset.over || !file.dataset.outlines) return "";
+    if (!fileOf(state.lighting, file.dataset.over)) return "alone";
+    return "asked" in file.dataset ? "over" : state.lines || "over";
+  };
+
   const show = () => {
     let outlines = state.outlines;
+    let lines = "";
     if (picture) {
       allow();
       if (!offered("plate", state.plate)) state.plate = root.dataset.opensPlate;
       const file = chosenFile();
       const drawing = file?.dataset.outlines;
-      if (!drawing || !outlines) outlines = "off";
-      const shown = dialog ? [picture, ...dialog.querySelectorAll("img:not(.cw-lines)")] : [picture];
-      for (const image of file ? shown : []) layer(image, file, outlines);
-      for (const element of all("[data-with-outlines]")) element.classList.toggle("cw-off", !drawing);
+      lines = linesOf(file);
+      if (!drawing || !outlines || lines) outlines = "off";
+      const pictures = dialog ? [picture, ...dialog.querySelectorAll("img:not(.cw-lines)")] : [picture];
+      for (const image of file ? pictures : []) layer(image, file, outlines, lines);
+      for (const element of all("[data-with-outlines]")) element.classList.toggle("cw-off", !drawing || lines !== "");
       if (drawing) for (const link of all("[data-outlines-file]")) link.setAttribute("href", drawing);
+      const group = groupOf(state.plate);
+      lastOf[group] = state.plate;
+      for (const radio of groups) radio.checked = radio.value === group;
+      for (const members of all("[data-members]")) members.classList.toggle("cw-off", members.dataset.members !== group);
     }
     for (const image of all("[data-pictures]")) {
       const [source, alt] = JSON.parse(image.dataset.pictures)[state.lighting] || [];
@@ -118,11 +156,11 @@
         if (label && element.textContent !== label.textContent) element.textContent = label.textContent;
       }
     }
+    const shown = { ...state, outlines, lines };
     for (const element of all(NAMES.map((name) => `[data-for-${name}]`).join())) {
       const fits = NAMES.every((name) => {
         const values = element.getAttribute(`data-for-${name}`);
-        const value = name === "outlines" ? outlines : state[name];
-        return values === null || value === "" || values.split(" ").includes(value);
+        return values === null || values === "" || values.split(" ").includes(shown[name]);
       });
       element.classList.remove("cw-later");
       element.classList.toggle("cw-off", !fits);
@@ -138,9 +176,8 @@
 
   const hash = () => {
     const parts = NAMES.map((name) => state[name] || "").map(encodeURIComponent);
-    if (parts[3] === "" || state.outlines === opening.outlines) {
-      parts.length = parts[2] === "" || state.prompt === opening.prompt ? 2 : 3;
-    }
+    const plain = (index) => parts[index] === "" || state[NAMES[index]] === opening[NAMES[index]];
+    while (parts.length > 2 && plain(parts.length - 1)) parts.pop();
     if (!parts[1]) parts.length = 1;
     return parts[0] ? `#${parts.join("/")}` : "";
   };
@@ -165,15 +202,29 @@
     state.plate = settle("plate", ...sources);
     state.prompt = settle("prompt", ...sources);
     state.outlines = settle("outlines", ...sources);
+    state.lines = settle("lines", ...sources);
     show();
   };
 
   for (const name of NAMES) {
     for (const radio of radios[name]) radio.addEventListener("change", () => choose(name, radio.value));
   }
+  for (const radio of groups) radio.addEventListener("change", () => chooseGroup(radio.value));
   if (radios.lighting.length) {
     start(fromAddress(), recall(storeKey));
     addEventListener("hashchange", () => start(fromAddress(), state));
+  }
+
+  /* Answers that are opened one by one, each with its lines over the picture. */
+  const draw = (answer) => {
+    for (const lines of all(`[data-answer-lines="${answer.dataset.answer}"]`)) lines.classList.toggle("cw-off", !answer.open);
+  };
+  for (const answer of answers) answer.addEventListener("toggle", () => draw(answer));
+  const answerAll = (open) => {
+    for (const answer of answers) answer.open = open;
+  };
+  for (const button of all("[data-answers]")) {
+    button.addEventListener("click", () => answerAll(button.dataset.answers === "open"));
   }
 
   /* The plate alone, on the whole screen. */
@@ -210,6 +261,10 @@
     const order = radios[name].map((radio) => radio.value);
     if (order.length) choose(name, order[(order.indexOf(state[name]) + 1) % order.length]);
   };
+  const nextGroup = () => {
+    const open = groups.filter((radio) => !radio.disabled).map((radio) => radio.value);
+    if (open.length) chooseGroup(open[(open.indexOf(groupOf(state.plate)) + 1) % open.length]);
+  };
   const press = (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.shiftKey) return;
     const at = event.target instanceof Element ? event.target : document.body;
@@ -222,10 +277,12 @@
     if (event.key === "ArrowLeft" && !inForm && !dialog?.open) step("prev");
     else if (event.key === "ArrowRight" && !inForm && !dialog?.open) step("next");
     else if (event.key === "l") next("lighting");
-    else if (event.key === "e" && chosenFile()?.dataset.outlines) next("outlines");
+    else if (event.key === "g") nextGroup();
+    else if (event.key === "e" && chosenFile()?.dataset.outlines) next(linesOf(chosenFile()) ? "lines" : "outlines");
+    else if (event.key === "a" && "asked" in (chosenFile()?.dataset ?? {})) answerAll(!answers.every((each) => each.open));
     else if (event.key === "o") alone();
     else if (/^[1-9]$/.test(event.key)) {
-      const radio = radios.plate[Number(event.key) - 1];
+      const radio = membersOf(groupOf(state.plate))[Number(event.key) - 1];
       if (!radio || radio.disabled) return;
       choose("plate", radio.value);
     } else return;

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from builder.form.footing import NOTHING, find_footing
 from builder.model.model import Part
-from builder.plates.footing import NOTHING, find_footing
 from tests.plates.known_light import eye_at, look, moon
 from tests.scenes import ball, scene_model, sheet
 

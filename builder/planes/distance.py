@@ -1,0 +1,168 @@
+"""Exact distances from points to triangles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+from builder.arrays import Floats, Ints
+from builder.model.triangles import Indices
+
+_LEAF = 8
+"""Faces that are tried one by one."""
+
+
+def spread(vertices: Floats, faces: Ints, count: int) -> Floats:
+    """(count, 3) points spread evenly over triangles: every equal share of the area has one, always the same."""
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    reach = np.cumsum(np.linalg.norm(np.cross(b - a, c - a), axis=1))
+    step = np.arange(count)
+    face = np.searchsorted(reach, (step + 0.5) / count * reach[-1]).clip(max=len(faces) - 1)
+    # the additive recurrence of the plastic number: low discrepancy in two dimensions (Roberts 2018)
+    u, v = (0.5 + step * 0.7548776662466927) % 1.0, (0.5 + step * 0.5698402909980532) % 1.0
+    over = u + v > 1.0
+    u, v = np.where(over, 1.0 - u, u), np.where(over, 1.0 - v, v)
+    points: Floats = a[face] + u[:, None] * (b - a)[face] + v[:, None] * (c - a)[face]
+    return points
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Boxes:
+    """Triangles (m, 3, 3) in a tree of boxes: node i has the children 2i + 1 and 2i + 2.
+
+    order (m,) the triangles so that those of a node stand together, from starts to ends; lows, highs (nodes, 3).
+    """
+
+    corners: Floats
+    order: Indices
+    starts: Indices
+    ends: Indices
+    lows: Floats
+    highs: Floats
+
+    def nearest(self, points: Floats) -> tuple[Floats, Indices, Floats]:
+        """Of each point (n, 3) the nearest point on the triangles (n, 3), its triangle (n,) and its distance (n,)."""
+        foot, face = np.zeros((len(points), 3)), np.zeros(len(points), np.int64)
+        points = np.ascontiguousarray(points, np.float64)
+        _nearest(points, self.corners, self.order, self.starts, self.ends, self.lows, self.highs, foot, face)
+        gap: Floats = np.linalg.norm(points - foot, axis=1)
+        return foot, face, gap
+
+
+def boxed(vertices: Floats, faces: Ints) -> Boxes:
+    """The triangles in boxes, each halved at the median of its longest side."""
+    corners = np.ascontiguousarray(vertices[faces])
+    low, high, middles = corners.min(axis=1), corners.max(axis=1), corners.mean(axis=1)
+    count = len(middles)
+    depth = max(0, int(np.ceil(np.log2(max(count, 1) / _LEAF))))
+    nodes = 2 ** (depth + 1) - 1
+    order = np.arange(count)
+    starts, ends = np.zeros(nodes, np.int64), np.zeros(nodes, np.int64)
+    ends[0] = count
+    for node in range(2**depth - 1):
+        start, end = starts[node], ends[node]
+        inside = order[start:end]
+        half = (end - start) // 2
+        if half:
+            axis = int(np.argmax(np.ptp(middles[inside], axis=0)))
+            order[start:end] = inside[np.argsort(middles[inside, axis], kind="stable")]
+        starts[2 * node + 1], ends[2 * node + 1] = start, start + half
+        starts[2 * node + 2], ends[2 * node + 2] = start + half, end
+    lows, highs = np.full((nodes, 3), np.inf), np.full((nodes, 3), -np.inf)
+    for node in range(nodes):
+        inside = order[starts[node] : ends[node]]
+        if len(inside):
+            lows[node], highs[node] = low[inside].min(axis=0), high[inside].max(axis=0)
+    return Boxes(corners, order, starts, ends, lows, highs)
+
+
+@njit(cache=True, nogil=True)
+def _nearest(
+    points: Any, corners: Any, order: Any, starts: Any, ends: Any, lows: Any, highs: Any, foot: Any, face: Any
+) -> None:
+    """Walk down the tree, nearer box first, past boxes that are farther than the best so far."""
+    inner = len(starts) // 2
+    waiting, farness = np.zeros(128, np.int64), np.zeros(128)
+    for i in range(len(points)):
+        p = points[i]
+        best = np.inf
+        waiting[0], farness[0], left = 0, 0.0, 1
+        while left > 0:
+            left -= 1
+            node = waiting[left]
+            if farness[left] >= best:
+                continue
+            if node >= inner:
+                for k in range(starts[node], ends[node]):
+                    x, y, z = _closest(p, corners[order[k]])
+                    d = (x - p[0]) ** 2 + (y - p[1]) ** 2 + (z - p[2]) ** 2
+                    if d < best:
+                        best, face[i] = d, order[k]
+                        foot[i, 0], foot[i, 1], foot[i, 2] = x, y, z
+                continue
+            one, other = 2 * node + 1, 2 * node + 2
+            to_one, to_other = _to_box(p, lows[one], highs[one]), _to_box(p, lows[other], highs[other])
+            if to_one < to_other:
+                one, other, to_one, to_other = other, one, to_other, to_one
+            waiting[left], farness[left] = one, to_one
+            waiting[left + 1], farness[left + 1] = other, to_other
+            left += 2
+
+
+@njit(cache=True, nogil=True)
+def _to_box(p: Any, low: Any, high: Any) -> Any:
+    """Squared distance from a point to a box."""
+    total = 0.0
+    for k in range(3):
+        out = max(low[k] - p[k], p[k] - high[k], 0.0)
+        total += out * out
+    return total
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _dot(a0: float, a1: float, a2: float, b0: float, b1: float, b2: float) -> Any:
+    """Scalar product."""
+    return a0 * b0 + a1 * b1 + a2 * b2
+
+
+@njit(cache=True, nogil=True)
+def _closest(p: Any, t: Any) -> Any:
+    """The point of a triangle (3, 3) nearest to a point (Ericson, Real-Time Collision Detection, 2005, 5.1.5)."""
+    ab0, ab1, ab2 = t[1, 0] - t[0, 0], t[1, 1] - t[0, 1], t[1, 2] - t[0, 2]
+    ac0, ac1, ac2 = t[2, 0] - t[0, 0], t[2, 1] - t[0, 1], t[2, 2] - t[0, 2]
+    ap0, ap1, ap2 = p[0] - t[0, 0], p[1] - t[0, 1], p[2] - t[0, 2]
+    d1, d2 = _dot(ab0, ab1, ab2, ap0, ap1, ap2), _dot(ac0, ac1, ac2, ap0, ap1, ap2)
+    if d1 <= 0.0 and d2 <= 0.0:
+        return t[0, 0], t[0, 1], t[0, 2]
+    bp0, bp1, bp2 = p[0] - t[1, 0], p[1] - t[1, 1], p[2] - t[1, 2]
+    d3, d4 = _dot(ab0, ab1, ab2, bp0, bp1, bp2), _dot(ac0, ac1, ac2, bp0, bp1, bp2)
+    if d3 >= 0.0 and d4 <= d3:
+        return t[1, 0], t[1, 1], t[1, 2]
+    vc = d1 * d4 - d3 * d2
+    if vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0 and d1 > d3:
+        v = d1 / (d1 - d3)
+        return t[0, 0] + v * ab0, t[0, 1] + v * ab1, t[0, 2] + v * ab2
+    cp0, cp1, cp2 = p[0] - t[2, 0], p[1] - t[2, 1], p[2] - t[2, 2]
+    d5, d6 = _dot(ab0, ab1, ab2, cp0, cp1, cp2), _dot(ac0, ac1, ac2, cp0, cp1, cp2)
+    if d6 >= 0.0 and d5 <= d6:
+        return t[2, 0], t[2, 1], t[2, 2]
+    vb = d5 * d2 - d1 * d6
+    if vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0 and d2 > d6:
+        w = d2 / (d2 - d6)
+        return t[0, 0] + w * ac0, t[0, 1] + w * ac1, t[0, 2] + w * ac2
+    va = d3 * d6 - d5 * d4
+    if va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0 and (d4 - d3) + (d5 - d6) > 0.0:
+        w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+        return (
+            t[1, 0] + w * (t[2, 0] - t[1, 0]),
+            t[1, 1] + w * (t[2, 1] - t[1, 1]),
+            t[1, 2] + w * (t[2, 2] - t[1, 2]),
+        )
+    total = va + vb + vc
+    if total <= 0.0:  # a triangle without area whose nearest point is not on a side by rounding: its first corner
+        return t[0, 0], t[0, 1], t[0, 2]
+    v, w = vb / total, vc / total
+    return t[0, 0] + v * ab0 + w * ac0, t[0, 1] + v * ab1 + w * ac1, t[0, 2] + v * ab2 + w * ac2

@@ -1,0 +1,219 @@
+"""Where a cast shadow lies on the planes: a clean border, pixel by pixel."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+from builder.arrays import Bools, Bytes, Ints, Singles
+from builder.light.direct import lamp_sight, seen_shares
+from builder.light.lamps import lamp_patterns
+from builder.light.lit import Lit
+from builder.light.origins import shading_normals, smooth_points
+from builder.model.tracer import Tracer
+from builder.plates.causes import HALF
+from builder.plates.clean import narrowest_px
+from builder.plates.plane_light import PlaneLight
+from builder.plates.planes_view import PlanesView
+from builder.plates.shapes import merge_islands
+
+LIGHT, SHADOW, NEITHER = 0, 1, 2
+GRID_PX = 3
+"""Of so many pixels across and down one is asked first. Where no edge is known of, it looks at the middle of the lamp
+alone, so that no shadow is passed over that the vertices miss; what is narrower is too narrow to draw."""
+JUMP = 0.2
+"""Difference between a face's corners in the share they see of the lamp, from which an edge is looked for in it."""
+SURE = 0.3
+"""Share of the lamp, from none or from all, within which the vertices are held to be sure of dark or light: the edge of
+a shadow that hides the middle of the lamp is where half of it is seen, or near that."""
+LEAST_SHARE = 0.0002
+"""Shadows, and lights in them, smaller than this share of the picture are given to what lies round them: as small as
+the least shape of the study in nine values."""
+POINTS = 16
+"""Lamp points that each pixel near a shadow's edge looks at, the same everywhere: the middle of the penumbra is then
+a line, not grain."""
+
+
+def cast_shadow(view: PlanesView, lit: Lit, light: PlaneLight, tracer: Tracer) -> Bytes:
+    """:data:`SHADOW` where less than half of the key lamp's light arrives on a plane of the sculpture that faces it,
+    and on all of a plane that does not; else :data:`LIGHT`; :data:`NEITHER` off the sculpture. (h, w) uint8.
+
+    Its borders are smoothed, and specks that no pencil draws are given to what lies round them.
+    """
+    state = np.full(view.plane.shape, NEITHER, np.uint8)
+    share = np.ones(view.plane.shape, np.float32)
+    sight, scene = view.looked.sight, view.looked.model.scene
+    torn = np.zeros(view.plane.shape, np.uint8)
+    probes, nodes = _read(
+        view.plane, view.sample, sight.face, sight.u, sight.v, scene.faces, light.key_share, light.faces_key,
+        _crossed(view, light.key_share), GRID_PX, share, torn,
+    )  # fmt: skip
+    middle = lit.emitters[0].centre[None, None]
+    _doubt(view.plane, share, light.faces_key, probes, _shares(view, lit, tracer, probes, middle), GRID_PX, SURE, torn)
+    pattern = lamp_patterns(lit.emitters[0], POINTS, np.zeros(1, np.int32))
+    share.ravel()[nodes] = _shares(view, lit, tracer, nodes, pattern)
+    left = _settle(view.plane, GRID_PX, np.float32(HALF), share, torn)
+    share.ravel()[left] = _shares(view, lit, tracer, left, pattern)
+    _judge(view.plane, share, light.faces_key, np.float32(HALF), state)
+    smooth = state.copy()
+    _smooth(view.plane, light.faces_key, state, narrowest_px(state.shape) // 2, smooth)
+    merged = merge_islands(smooth, LEAST_SHARE * smooth.size)
+    _keep_whole(view.plane, light.faces_key, smooth, merged, np.zeros((len(light.faces_key), 2), np.int64))
+    return merged
+
+
+def _crossed(view: PlanesView, key_share: Singles) -> Bools:
+    """Faces of the sculpture that a shadow's edge crosses, by what their corners see of the lamp, and the faces of the
+    same plane that touch them, (body faces,).
+    """
+    model = view.looked.model
+    corners = model.scene.faces[: model.body_faces]
+    share = key_share[corners]
+    torn = np.ptp(share, axis=1) > JUMP
+    touched = np.zeros(model.body_vertices, np.bool_)
+    touched[corners[torn]] = True
+    return np.asarray(touched[corners].any(axis=1))
+
+
+def _shares(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, patterns: np.ndarray) -> Singles:
+    """The share of lamp points that each pixel sees, (n,) float32; pixels (n,) are flat indices."""
+    sight, scene = view.looked.sight, view.looked.model.scene
+    at = view.sample.ravel()[pixels]
+    face, u, v = sight.face.ravel()[at], sight.u.ravel()[at], sight.v.ravel()[at]
+    points, normals = smooth_points(scene, face, u, v), shading_normals(scene, face, u, v)
+    which = np.zeros(len(pixels), np.int32)
+    arrived, sent = lamp_sight(points, normals, lit.emitters[0], patterns, which, tracer)
+    return np.where(sent > 0.0, seen_shares(arrived, sent), np.float32(0.0))
+
+
+@njit(cache=True, nogil=True)
+def _read(
+    plane: Any, sample: Any, face: Any, u: Any, v: Any, corners: Any, key_share: Any, faces_key: Any, mixed: Any,
+    grid: int, share: Any, torn: Any,
+) -> Any:  # fmt: skip
+    """Fill in the share of the lamp as the vertices have it, and 1 in ``torn`` on mixed faces; list the pixels on the
+    grid, those elsewhere and those on mixed faces.
+    """
+    flat_face, flat_u, flat_v = face.ravel(), u.ravel(), v.ravel()
+    room = (plane.shape[0] // grid + 1) * (plane.shape[1] // grid + 1)
+    probes, nodes = np.zeros(room, np.int64), np.zeros(room, np.int64)
+    asked, counted = 0, 0
+    for y in range(plane.shape[0]):
+        for x in range(plane.shape[1]):
+            k = plane[y, x]
+            if k < 0 or not faces_key[k]:
+                continue
+            at = sample[y, x]
+            f = flat_face[at]
+            a, b, c = key_share[corners[f, 0]], key_share[corners[f, 1]], key_share[corners[f, 2]]
+            share[y, x] = a + flat_u[at] * (b - a) + flat_v[at] * (c - a)
+            torn[y, x] = mixed[f]
+            if y % grid == 0 and x % grid == 0:
+                if mixed[f]:
+                    nodes[counted] = y * plane.shape[1] + x
+                    counted += 1
+                else:
+                    probes[asked] = y * plane.shape[1] + x
+                    asked += 1
+    return probes[:asked], nodes[:counted]
+
+
+@njit(cache=True, nogil=True)
+def _doubt(
+    plane: Any, share: Any, faces_key: Any, probes: Any, found: Any, grid: int, sure: float, torn: Any
+) -> None:  # fmt: skip
+    """Mark 2 in ``torn`` round every probe that finds the vertices sure of what is wrong."""
+    h, w = plane.shape
+    for i in range(len(probes)):
+        y, x = probes[i] // w, probes[i] % w
+        if (found[i] > 0.5 and share[y, x] > sure) or (found[i] <= 0.5 and share[y, x] < 1.0 - sure):
+            continue
+        for j in range(max(y - grid, 0), min(y + grid + 1, h)):
+            for k in range(max(x - grid, 0), min(x + grid + 1, w)):
+                if plane[j, k] >= 0 and faces_key[plane[j, k]]:
+                    torn[j, k] = 2
+
+
+@njit(cache=True, nogil=True)
+def _settle(plane: Any, grid: int, half: Any, share: Any, torn: Any) -> Any:
+    """Give pixels marked 1 the share found at the corners of their cell of the grid, where all four are marked, of
+    their plane, and on one side of ``half``; the indices of all other marked ones.
+    """
+    h, w = plane.shape
+    left = np.zeros(plane.size, np.int64)
+    count = 0
+    for y in range(h):
+        for x in range(w):
+            if torn[y, x] == 0 or (torn[y, x] == 1 and y % grid == 0 and x % grid == 0):
+                continue
+            lit, dark, found = 0, 0, np.float32(0.0)
+            for j in (y - y % grid, y - y % grid + grid):
+                for i in (x - x % grid, x - x % grid + grid):
+                    if j < h and i < w and torn[j, i] == 1 and plane[j, i] == plane[y, x]:
+                        lit += share[j, i] >= half
+                        dark += share[j, i] < half
+                        found = share[j, i]
+            if torn[y, x] == 1 and (lit == 4 or dark == 4):
+                share[y, x] = found
+            else:
+                left[count] = y * w + x
+                count += 1
+    return left[:count]
+
+
+@njit(cache=True, nogil=True)
+def _judge(plane: Any, share: Any, faces_key: Any, half: Any, state: Any) -> None:
+    for y in range(plane.shape[0]):
+        for x in range(plane.shape[1]):
+            k = plane[y, x]
+            if k >= 0:
+                state[y, x] = 0 if faces_key[k] and share[y, x] >= half else 1
+
+
+@njit(cache=True, nogil=True)
+def _smooth(plane: Any, faces_key: Any, state: Any, reach: int, smooth: Any) -> None:
+    """The state that most pixels round about have, of all planes that face the lamp: a shadow runs on over an edge."""
+    h, w = plane.shape
+    for y in range(h):
+        for x in range(w):
+            k = plane[y, x]
+            if k < 0 or not faces_key[k]:
+                continue
+            # far from any border all nine neighbours agree
+            top, bottom, left, right = (
+                max(y - reach, 0),
+                min(y + reach, h - 1),
+                max(x - reach, 0),
+                min(x + reach, w - 1),
+            )
+            own = state[y, x]
+            same = state[top, left] == own and state[top, right] == own and state[bottom, left] == own
+            same = same and state[bottom, right] == own and state[top, x] == own and state[bottom, x] == own
+            if same and state[y, left] == own and state[y, right] == own:
+                continue
+            dark, count = 0, 0
+            for j in range(top, bottom + 1):
+                for i in range(left, right + 1):
+                    if plane[j, i] >= 0 and faces_key[plane[j, i]]:
+                        count += 1
+                        dark += state[j, i]
+            if 2 * dark != count:
+                smooth[y, x] = 1 if 2 * dark > count else 0
+
+
+@njit(cache=True, nogil=True)
+def _keep_whole(plane: Any, faces_key: Any, smooth: Any, merged: Any, counts: Any) -> None:
+    """Undo merging where it reached off the sculpture or on to it, and where a plane shows one state alone."""
+    for y in range(plane.shape[0]):
+        for x in range(plane.shape[1]):
+            if plane[y, x] >= 0:
+                counts[plane[y, x], smooth[y, x]] += 1
+    for y in range(plane.shape[0]):
+        for x in range(plane.shape[1]):
+            k = plane[y, x]
+            if merged[y, x] == smooth[y, x]:
+                continue
+            if k < 0 or merged[y, x] == 2 or not faces_key[k] or counts[k, merged[y, x]] == 0:
+                merged[y, x] = smooth[y, x]

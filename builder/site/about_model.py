@@ -1,0 +1,38 @@
+"""What a study's page says of its model."""
+
+from __future__ import annotations
+
+from builder.pack import StudyPack
+from builder.site.directions import centimetres
+from builder.site.words import Words, number
+
+
+def size_words(study: StudyPack, words: Words) -> str:
+    """Height, width and depth in one line."""
+    model = study.model
+    return words(
+        "study.size",
+        height=centimetres(model.height_mm),
+        width=centimetres(model.width_mm),
+        depth=centimetres(model.depth_mm),
+    )
+
+
+def model_rows(study: StudyPack, words: Words) -> tuple[tuple[str, str], ...]:
+    """Whose it is, how it was read, and what was measured of it, each with its label."""
+    model = study.model
+    closed = words("study.closed_yes") if model.closed else words("study.closed_no", holes=model.holes_left)
+    rows = [
+        (words("study.credit"), study.study.credit),
+        (words("study.faces"), words("study.faces_value", faces=model.faces, faces_in_file=model.faces_in_file)),
+        (words("study.deviation"), f"{number(model.deviation_mm, 2)} mm"),
+        (words("study.closed"), closed),
+        (words("study.surface"), f"{number(model.area_mm2 / 100.0, 0)} cm²"),
+    ]
+    if model.volume_mm3 is not None:
+        rows.append((words("study.volume"), f"{number(model.volume_mm3 / 1000.0, 0)} cm³"))
+    # the same in every view and under every lamp
+    mirrored = study.views[0].shown[study.views[0].opens_with].facts.get("mirror_residual_mm")
+    if isinstance(mirrored, int | float):
+        rows.append((words("study.mirrored"), f"{number(mirrored, 1)} mm"))
+    return tuple(rows)
