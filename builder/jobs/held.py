@@ -62,7 +62,7 @@ def broken_tracer(store: Store, key: str) -> Tracer:
     return Tracer(broken(store, key).model.scene)
 
 
-@functools.lru_cache(maxsize=_LEVELS)
+@functools.lru_cache(maxsize=1)  # pictures of a camera take over 100 MB, to open one a quarter of a second
 def broken_camera(store: Store, key: str, method: Method) -> Camera:
     """A camera on the planes model of that key."""
     return open_camera(broken(store, key).model, method)

@@ -24,9 +24,7 @@ _CHUNK_RAYS = 1 << 18
 _CHUNK_FACTORS = 1 << 14
 
 
-def vertex_irradiance(
-    model: Model, emitter: Emitter, tracer: Tracer, lamp_points: int = VERTEX_POINTS
-) -> tuple[Singles, Singles]:
+def vertex_irradiance(model: Model, emitter: Emitter, tracer: Tracer) -> tuple[Singles, Singles]:
     """Irradiance of every vertex of the scene from one lamp, over pi: with shadows, and as if nothing stood between.
 
     Every vertex looks at the same lamp points: a penumbra is then a smooth ramp of fine steps, not grain.
@@ -36,7 +34,7 @@ def vertex_irradiance(
 
     """
     points = vertex_origins(model.scene)
-    return lamp_irradiance(points, model.scene.normals, emitter, lamp_points, 0, tracer)
+    return lamp_irradiance(points, model.scene.normals, emitter, VERTEX_POINTS, 0, tracer)
 
 
 def lamp_irradiance(

@@ -12,10 +12,10 @@ import numpy as np
 
 from builder.arrays import Bools, Floats, Ints, Singles, frozen
 from builder.light.buried import filled
-from builder.light.direct import vertex_irradiance
+from builder.light.direct import VERTEX_POINTS, lamp_irradiance
 from builder.light.glare import glare
 from builder.light.lit import Lit
-from builder.light.origins import LIFT
+from builder.light.origins import LIFT, vertex_origins
 from builder.light.solve import GLARE, mean_met, vertex_parts
 from builder.light.transport import SKY, look_round
 from builder.model.model import Model, Surface
@@ -23,9 +23,9 @@ from builder.model.tracer import Tracer
 
 BODY_RAYS = 96
 """Rays that each vertex of the body sends out: of a flat plane only the mean over many vertices is shown."""
-LAMP_POINTS = 32
-"""Lamp points that each vertex looks at: half of what the sculpture itself is given, since shadows on planes are drawn
-with a hard edge, and their edges on the ground are traced."""
+BODY_POINTS = 2 * VERTEX_POINTS
+"""Lamp points that each vertex of the body looks at: the line on which half of the lamp is seen is drawn there as an
+edge, and must not waver under a large lamp."""
 _SETTLED = 1e-3
 _MOST_BOUNCES = 64
 
@@ -65,8 +65,15 @@ def exchanged(model: Model, before: Lit, ambient_stops: float, looks: Looks, tra
     scene, body = model.scene, model.body_vertices
     rest = len(scene.vertices) - body
     old_body = before.direct.shape[1] - rest
-    lights = [vertex_irradiance(model, emitter, tracer, LAMP_POINTS) for emitter in before.emitters]
-    direct, unshadowed = np.stack([light[0] for light in lights]), np.stack([light[1] for light in lights])
+    points = vertex_origins(scene)
+    lights = []
+    for emitter in before.emitters:
+        for part, count in ((slice(body), BODY_POINTS), (slice(body, None), VERTEX_POINTS)):
+            lights.append(lamp_irradiance(points[part], scene.normals[part], emitter, count, 0, tracer))
+    direct, unshadowed = (
+        np.stack([np.concatenate([on[k], off[k]]) for on, off in zip(lights[::2], lights[1::2], strict=True)])
+        for k in (0, 1)
+    )
     albedo = before.reflectance[vertex_parts(scene)]
     # a corner shut in under a body speaks for the triangles round it: it passes on its open neighbours' light
     first = filled(scene, looks.buried, direct.sum(axis=0, dtype=np.float64).astype(np.float32))

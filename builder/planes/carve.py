@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from builder.arrays import Bools, Floats
-from builder.model.triangles import Corners, Indices
+from builder.model.triangles import Corners, Indices, Triangles
 from builder.planes.anchors import anchors
 from builder.planes.collapse import collapsed
 from builder.planes.energy import face_sums, gathered, planes_of, second_moments
@@ -30,6 +30,8 @@ _ROUNDS = 2
 """The second finds borders that seating made straight: it halves the corners and takes saw teeth off."""
 NEAR_GROUND = 2e-3
 """What lies this near to the ground, in diagonals, stands on it."""
+LIFTED = 0.01
+"""Corners of what stands on the ground that lie higher than this, in diagonals, belong to a side that joined it."""
 APART = 1e-3
 """How far corners off the mirror stay from it, in sizes of a plane."""
 
@@ -47,7 +49,8 @@ class Carved:
 def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> Carved:
     """The planes of a labelled skin with their corners; ``size`` (m,) of a plane at each face.
 
-    Corners move by at most ``farthest`` sizes of a plane. None comes to lie below z = ``ground``, where the body stands, or in the other half.
+    Corners move by at most ``farthest`` sizes of a plane. None comes to lie below z = ``ground``, where the body
+    stands, or in the other half.
     """
     skin, span = labelled.skin, labelled.span
     count = len(span)
@@ -55,8 +58,9 @@ def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> C
     patches = patches_of(sums, span)
     firmness = patches.firmness(sums[:, 0])
     vertices, faces, label = capped(skin, labelled.label, count, labelled.mirrored)
-    face_size = np.append(size, np.full(len(faces) - len(size), np.inf))
-    point_size = np.full(len(vertices), np.inf)
+    fine_face = np.append(np.minimum(size, widths(labelled)[labelled.label]), np.full(len(faces) - len(size), np.inf))
+    point_size, fine = np.full(len(vertices), np.inf), np.full(len(vertices), np.inf)
+    np.minimum.at(fine, skin.faces.ravel(), np.repeat(fine_face[: len(size)], 3))
     np.minimum.at(point_size, skin.faces.ravel(), np.repeat(size, 3))
     seam = np.zeros(len(vertices), np.bool_)
     seam[faces[label == count].ravel()] = True
@@ -68,13 +72,14 @@ def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> C
     foot = _foot(labelled, ground)
     normals = patches.normals
     for _ in range(_ROUNDS):
-        keep = anchors(vertices, faces, label, TOLERANCE * face_size)
-        faces, label = collapsed(vertices, faces, label, normals, keep, SHORT * point_size, span, count)
-        face_size = np.full(len(faces), np.inf)
+        keep = anchors(vertices, faces, label, TOLERANCE * fine_face)
+        faces, label = collapsed(vertices, faces, label, normals, keep, SHORT * fine, span, count)
+        fine_face = np.full(len(faces), np.inf)
         real = label < count
-        face_size[real] = point_size[faces[real]].min(axis=1)
+        fine_face[real] = fine[faces[real]].min(axis=1)
         corners = np.unique(faces[real])
         standing = np.unique(faces[real][foot[label[real]]])
+        standing = standing[vertices[standing, 2] <= ground + LIFTED]
         if len(standing) == 0:  # a body that stands on points
             standing = corners[[np.argmin(vertices[corners, 2])]]
         vertices[standing, 2], fixed[standing, 2] = ground, True
@@ -86,6 +91,18 @@ def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> C
     rim = seam & ~_apexes(faces, label, count, len(vertices))
     used, place = np.unique(faces[real], return_inverse=True)
     return Carved(vertices[used], place.reshape(-1, 3), label[real], rim[used])
+
+
+def widths(labelled: Labelled) -> Floats:
+    """(k,) the size of a plane as wide as each: four times its area over its perimeter, that of a hexagon's root area.
+
+    The narrow side of a slab is cut as finely as its width asks for, however large planes are elsewhere.
+    """
+    skin, label, count = labelled.skin, labelled.label, len(labelled.span)
+    area = np.bincount(label, np.linalg.norm(Triangles(skin.vertices, skin.faces).crosses(), axis=1) / 2, count)
+    border = (skin.beside >= 0) & (label[skin.beside] != label[:, None])
+    edge = np.bincount(label, (labelled.sides() * border).sum(axis=1), count)
+    return np.asarray(4 * area / np.maximum(edge, 1e-300))
 
 
 def _unfolded_seats(

@@ -29,28 +29,19 @@ def amiss(carved: Carved, points: Floats) -> float:
     """How far the solid lies from ``points`` (n, 3) of the form, and its corners from their planes, root mean square of
     each, in diagonals, and the share of its surface that is folded over.
     """
-    gap = boxed(carved.vertices, carved.faces.astype(np.int32)).nearest(points)[2]
-    surface = Triangles(carved.vertices, carved.faces)
-    cross = surface.crosses()
-    count = int(carved.label.max()) + 1
+    vertices, faces, label = carved.vertices, carved.faces, carved.label
+    gap = boxed(vertices, faces.astype(np.int32)).nearest(points)[2]
+    cross = Triangles(vertices, faces).crosses()
+    count = int(label.max()) + 1
     area = np.linalg.norm(cross, axis=1) / 2
-    normals = np.stack([np.bincount(carved.label, cross[:, k], count) for k in range(3)], axis=1)
-    normals /= np.maximum(np.linalg.norm(normals, axis=1), 1e-300)[:, None]
-    middle = area[:, None] * carved.vertices[carved.faces].mean(axis=1)
-    centres = np.stack([np.bincount(carved.label, middle[:, k], count) for k in range(3)], axis=1)
-    centres /= np.maximum(np.bincount(carved.label, area, count), 1e-300)[:, None]
-    off = np.abs(
-        np.einsum(
-            "fkj,fj->fk",
-            carved.vertices[carved.faces] - centres[carved.label][:, None],
-            normals[carved.label],
-        )
-    ).max(axis=1)
+    whole = np.maximum(np.bincount(label, area, count), 1e-300)
+    sums = [np.bincount(label, cross[:, k], count) for k in range(3)]
+    normals = np.stack(sums, axis=1) / np.maximum(np.linalg.norm(sums, axis=0), 1e-300)[:, None]
+    middle = area[:, None] * vertices[faces].mean(axis=1)
+    centres = np.stack([np.bincount(label, middle[:, k], count) for k in range(3)], axis=1) / whole[:, None]
+    off = np.einsum("fkj,fj->fk", vertices[faces] - centres[label][:, None], normals[label])
     bulge = np.zeros(count)
-    np.maximum.at(bulge, carved.label, off)
-    fold = folded(carved.vertices, carved.faces, carved.label, normals)
-    return float(
-        np.sqrt((gap**2).mean())
-        + np.sqrt((area * bulge[carved.label] ** 2).sum() / area.sum())
-        + fold.sum() / area.sum()
-    )
+    np.maximum.at(bulge, label, np.abs(off).max(axis=1))
+    fold = folded(vertices, faces, label, normals)
+    bulging = np.sqrt((area * bulge[label] ** 2).sum() / area.sum())
+    return float(np.sqrt((gap**2).mean()) + bulging + fold.sum() / area.sum())

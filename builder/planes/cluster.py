@@ -13,6 +13,10 @@ from builder.arrays import Bools, Floats
 from builder.model.triangles import Indices
 from builder.planes.energy import OFF_PLANE
 
+EDGE = 6.0
+"""How much more a union costs for each unit that the cosine of the angle between two patches lies under that of 60°: a
+square edge four times as much. The narrow side of a slab says more of the form than its area does.
+"""
 FEWEST = 4
 """Planes that close a body."""
 
@@ -54,6 +58,7 @@ def gather(
         on_seam,
         span,
         off_plane,
+        EDGE,
         fewest,
         groups,
         spans,
@@ -94,6 +99,7 @@ def _gather(
     seam_of: Any,
     span_of: Any,
     off_plane: float,
+    edge: float,
     fewest: int,
     groups: Any,
     spans: Any,
@@ -126,7 +132,7 @@ def _gather(
             else:
                 following[node] = head[i]
             head[i] = node
-        heap.append(_offer(sums, own, span, mirrored, links[e, 0], links[e, 1], off_plane))
+        heap.append(_offer(sums, own, span, mirrored, links[e, 0], links[e, 1], off_plane, edge))
     for i in range(start):
         if mirrored and seam[i] and not span[i]:
             heap.append(_crossing(sums, own, i, off_plane))
@@ -181,7 +187,7 @@ def _gather(
                     else:
                         following[last] = node
                     last = node
-                    heapq.heappush(heap, _offer(sums, own, span, mirrored, other, k, off_plane))
+                    heapq.heappush(heap, _offer(sums, own, span, mirrored, other, k, off_plane, edge))
                 node = after
             tail[k] = last
             if last >= 0:
@@ -194,10 +200,19 @@ def _gather(
 
 
 @njit(cache=True, nogil=True)
-def _offer(sums: Any, own: Any, span: Any, mirrored: bool, i: Any, j: Any, off_plane: float) -> Any:
-    """What joining two patches costs in the whole body for each plane that is saved."""
+def _offer(sums: Any, own: Any, span: Any, mirrored: bool, i: Any, j: Any, off_plane: float, edge: float) -> Any:
+    """What joining two patches costs in the whole body for each plane that is saved; across an edge it costs more."""
     either = span[i] or span[j]
     cost = energy(sums[i] + sums[j], either, off_plane) - own[i] - own[j]
+    if cost > 0.0:
+        along, one, other = 0.0, 0.0, 0.0
+        for k in range(1, 4):
+            along += sums[i, k] * sums[j, k]
+            one += sums[i, k] ** 2
+            other += sums[j, k] ** 2
+        bend = 0.5 - along / max(np.sqrt(one * other), 1e-300)
+        if bend > 0.0:
+            cost *= 1.0 + edge * bend
     if mirrored and span[i] and span[j]:
         cost *= 2.0
     return cost, np.int64(i), np.int64(j)

@@ -31,9 +31,13 @@ a shadow that hides the middle of the lamp is where half of it is seen, or near 
 LEAST_SHARE = 0.0002
 """Shadows, and lights in them, smaller than this share of the picture are given to what lies round them: as small as
 the least shape of the study in nine values."""
-POINTS = 16
-"""Lamp points that each pixel near a shadow's edge looks at, the same everywhere: the middle of the penumbra is then
-a line, not grain."""
+FEW_POINTS = 4
+"""Lamp points that are asked first: where they agree, more than half of the lamp is seen, or less."""
+NODE_POINTS, EDGE_POINTS = 64, 16
+"""Lamp points asked where they do not, on the grid and off it: the same everywhere, so that the middle of the penumbra
+is a line, not grain. Off the grid only steep penumbras are asked about, in which a few points are a step of a pixel."""
+SLOW = 0.35
+"""Difference between the corners of a cell of the grid up to which the share is read straight between them."""
 
 
 def cast_shadow(view: PlanesView, lit: Lit, light: PlaneLight, tracer: Tracer) -> Bytes:
@@ -52,10 +56,9 @@ def cast_shadow(view: PlanesView, lit: Lit, light: PlaneLight, tracer: Tracer) -
     )  # fmt: skip
     middle = lit.emitters[0].centre[None, None]
     _doubt(view.plane, share, light.faces_key, probes, _shares(view, lit, tracer, probes, middle), GRID_PX, SURE, torn)
-    pattern = lamp_patterns(lit.emitters[0], POINTS, np.zeros(1, np.int32))
-    share.ravel()[nodes] = _shares(view, lit, tracer, nodes, pattern)
-    left = _settle(view.plane, GRID_PX, np.float32(HALF), share, torn)
-    share.ravel()[left] = _shares(view, lit, tracer, left, pattern)
+    share.ravel()[nodes] = _traced(view, lit, tracer, nodes, NODE_POINTS)
+    left = _settle(view.plane, GRID_PX, HALF, SLOW, share, torn)
+    share.ravel()[left] = _traced(view, lit, tracer, left, EDGE_POINTS)
     _judge(view.plane, share, light.faces_key, np.float32(HALF), state)
     smooth = state.copy()
     _smooth(view.plane, light.faces_key, state, narrowest_px(state.shape) // 2, smooth)
@@ -75,6 +78,15 @@ def _crossed(view: PlanesView, key_share: Singles) -> Bools:
     touched = np.zeros(model.body_vertices, np.bool_)
     touched[corners[torn]] = True
     return np.asarray(touched[corners].any(axis=1))
+
+
+def _traced(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, points: int) -> Singles:
+    """The share of the lamp that each pixel sees, (n,) float32, fine enough to tell more than half from less."""
+    few, many = (lamp_patterns(lit.emitters[0], count, np.zeros(1, np.int32)) for count in (FEW_POINTS, points))
+    shares = _shares(view, lit, tracer, pixels, few)
+    partly = np.flatnonzero((shares > 0.0) & (shares < 1.0))
+    shares[partly] = _shares(view, lit, tracer, pixels[partly], many)
+    return shares
 
 
 def _shares(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, patterns: np.ndarray) -> Singles:
@@ -137,26 +149,32 @@ def _doubt(
 
 
 @njit(cache=True, nogil=True)
-def _settle(plane: Any, grid: int, half: Any, share: Any, torn: Any) -> Any:
-    """Give pixels marked 1 the share found at the corners of their cell of the grid, where all four are marked, of
-    their plane, and on one side of ``half``; the indices of all other marked ones.
+def _settle(plane: Any, grid: int, half: float, slow: float, share: Any, torn: Any) -> Any:
+    """Give pixels marked 1 the share between the corners of their cell of the grid, where all four are marked, of their
+    plane, and on one side of ``half`` or no further apart than ``slow``; the indices of all other marked ones.
     """
     h, w = plane.shape
     left = np.zeros(plane.size, np.int64)
     count = 0
     for y in range(h):
         for x in range(w):
-            if torn[y, x] == 0 or (torn[y, x] == 1 and y % grid == 0 and x % grid == 0):
+            down, across = y % grid, x % grid
+            if torn[y, x] == 0 or (torn[y, x] == 1 and down == 0 and across == 0):
                 continue
-            lit, dark, found = 0, 0, np.float32(0.0)
-            for j in (y - y % grid, y - y % grid + grid):
-                for i in (x - x % grid, x - x % grid + grid):
-                    if j < h and i < w and torn[j, i] == 1 and plane[j, i] == plane[y, x]:
-                        lit += share[j, i] >= half
-                        dark += share[j, i] < half
-                        found = share[j, i]
-            if torn[y, x] == 1 and (lit == 4 or dark == 4):
-                share[y, x] = found
+            top, first = y - down, x - across
+            whole = torn[y, x] == 1 and top + grid < h and first + grid < w
+            least, most, between = 1.0, 0.0, 0.0
+            if whole:
+                for j in range(2):
+                    for i in range(2):
+                        row, column = top + j * grid, first + i * grid
+                        whole = whole and torn[row, column] == 1 and plane[row, column] == plane[y, x]
+                        found = share[row, column]
+                        least, most = min(least, found), max(most, found)
+                        weight = (down if j == 1 else grid - down) * (across if i == 1 else grid - across)
+                        between += found * weight / (grid * grid)
+            if whole and (least >= half or most < half or most - least <= slow):
+                share[y, x] = between
             else:
                 left[count] = y * w + x
                 count += 1
