@@ -30,6 +30,8 @@ _ROUNDS = 2
 """The second finds borders that seating made straight: it halves the corners and takes saw teeth off."""
 NEAR_GROUND = 2e-3
 """What lies this near to the ground, in diagonals, stands on it."""
+FLAT_SIDE = 25.0
+"""A plane this firm was flat before; the outline of any other is the torn edge of a rounded form, and has no width."""
 LIFTED = 0.01
 """Corners of what stands on the ground that lie higher than this, in diagonals, belong to a side that joined it."""
 APART = 1e-3
@@ -58,7 +60,10 @@ def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> C
     patches = patches_of(sums, span)
     firmness = patches.firmness(sums[:, 0])
     vertices, faces, label = capped(skin, labelled.label, count, labelled.mirrored)
-    fine_face = np.append(np.minimum(size, widths(labelled)[labelled.label]), np.full(len(faces) - len(size), np.inf))
+    fine_face = np.append(
+        np.minimum(size, np.where(firmness > FLAT_SIDE, widths(labelled), np.inf)[labelled.label]),
+        np.full(len(faces) - len(size), np.inf),
+    )
     point_size, fine = np.full(len(vertices), np.inf), np.full(len(vertices), np.inf)
     np.minimum.at(fine, skin.faces.ravel(), np.repeat(fine_face[: len(size)], 3))
     np.minimum.at(point_size, skin.faces.ravel(), np.repeat(size, 3))
@@ -96,7 +101,7 @@ def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> C
 def widths(labelled: Labelled) -> Floats:
     """(k,) the size of a plane as wide as each: four times its area over its perimeter, that of a hexagon's root area.
 
-    The narrow side of a slab is cut as finely as its width asks for, however large planes are elsewhere.
+    The flat, narrow side of a slab is cut as finely as its width asks for, however large planes are elsewhere.
     """
     skin, label, count = labelled.skin, labelled.label, len(labelled.span)
     area = np.bincount(label, np.linalg.norm(Triangles(skin.vertices, skin.faces).crosses(), axis=1) / 2, count)

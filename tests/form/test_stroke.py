@@ -27,8 +27,8 @@ def test_picture_has_lines_where_they_are_drawn() -> None:
     assert (grey[249, 110:390] < INK + 12).all() and (grey[250, 110:390] < INK + 12).all()
     assert (grey[255:480, 110:390] == PAPER).all()
     assert grey[50, 70] < PAPER and grey[70, 90] < PAPER and grey[70, 70] < PAPER  # closed by its third side
-    dark = grey[20:480, 450] < 128
-    assert 0.4 < dark.mean() < 0.7  # dashes take 6 of 11
+    cover = (PAPER - grey[20:460, 450].astype(float)) / (PAPER - INK)
+    assert abs(cover.mean() - 7 / 11) < 0.05  # a dash is 6 wide and rounded by half a width at both ends, of 11
 
 
 def test_svg_names_every_line_and_escapes_its_title() -> None:

@@ -14,7 +14,7 @@ from builder.planes.break_up import break_up
 from builder.planes.planes import Planes
 from builder.planes.skin import sewn, skin_of
 from builder.study.description import PlaneChoice, Zone
-from tests.planes.shapes import CUBE, ball, check_whole, mesh_of, model_of, solid
+from tests.planes.shapes import CUBE, ball, check_whole, farthest_corner, mesh_of, model_of, solid
 from tests.scenes import bumpy, scene_model
 
 COUNTS = (8, 14, 24)
@@ -138,3 +138,15 @@ def test_faces_that_share_no_clean_edge_are_cut_apart() -> None:
     skin = sewn(Triangles(points, np.array([(0, 1, 2), (0, 1, 3), (0, 1, 4)])))
     assert (skin.beside == -1).all()
     assert len(skin.vertices) == 9
+
+
+def test_a_thin_slab_keeps_its_sides() -> None:
+    # thinner (10 mm) than the sides of a border that are drawn together on rounded forms (a fifth of 60 mm), and wider
+    # than a sliver (a tenth)
+    plate = trimesh.creation.box((100.0, 90.0, 10.0)).subdivide_to_size(4.0)
+    levels = break_up(model_of(plate.vertices, plate.faces), PlaneChoice((6, 6, 6), mirrored=False))
+    check_whole(levels)
+    corners = np.array([(x, y, z) for x in (-50, 50) for y in (-45, 45) for z in (-5, 5)], float)
+    assert levels.small.count == 6
+    # points are shaken by a hundred thousandth of the size, 0.001 mm, before they are thinned out
+    assert farthest_corner(levels.small, corners) < 1e-3
