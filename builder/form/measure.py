@@ -32,7 +32,3 @@ class Measure:
         """Freeze the parameters, and check that the sentences can be filled in."""
         assert set(self.parameters) == set(SLUGS[self.slug]), f"{self.slug}: {', '.join(self.parameters)}"
         object.__setattr__(self, "parameters", MappingProxyType(dict(self.parameters)))
-
-    def __reduce__(self) -> tuple[type[Measure], tuple[object, ...]]:
-        """How it travels from a worker: a read-only mapping does not by itself."""
-        return type(self), (self.number, self.slug, dict(self.parameters), self.strokes, self.marks)

@@ -23,12 +23,9 @@ def drawing_svg(drawing: Drawing) -> bytes:
     Lines and letters have the current colour, black in a file opened by itself; each has its kind as class. Places are
     tenths of a pixel.
     """
-    width, height = drawing.width_px, drawing.height_px
     plain = plain_width_px(drawing)
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{SHEET_WIDTH_MM:g}mm"'
-        f' height="{SHEET_WIDTH_MM * height / width:g}mm" viewBox="0 0 {width} {height}" role="img">',
-        f"<title>{escape(drawing.title)}</title>",
+        *svg_opening(drawing.title, drawing.width_px, drawing.height_px),
         '<g fill="none" stroke="currentColor" stroke-linejoin="round" stroke-linecap="round">',
         *(stroke_path(stroke, plain) for stroke in drawing.strokes),
         "</g>",
@@ -36,6 +33,15 @@ def drawing_svg(drawing: Drawing) -> bytes:
         "</svg>",
     ]
     return ("\n".join(parts) + "\n").encode()
+
+
+def svg_opening(title: str, width_px: int, height_px: int) -> tuple[str, str]:
+    """The first lines of a file that is one unit a pixel and, printed by itself, as wide as the plate on the sheet."""
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{SHEET_WIDTH_MM:g}mm"'
+        f' height="{SHEET_WIDTH_MM * height_px / width_px:g}mm" viewBox="0 0 {width_px} {height_px}" role="img">',
+        f"<title>{escape(title)}</title>",
+    )
 
 
 def plain_width_px(drawing: Drawing) -> float:

@@ -16,7 +16,7 @@ from builder.jobs import held
 from builder.jobs.models import ModelDone
 from builder.light.files import save_lit, save_transport
 from builder.light.lamps import place
-from builder.light.lit import LightFacts
+from builder.light.lit import LightFacts, Lit
 from builder.light.solve import solve
 from builder.light.transport import gather
 from builder.model.model import Model
@@ -115,8 +115,7 @@ class LightJob:
         lit = solve(model, self.lighting, self.study.finish, held.transport(self.store, self.transport().key()))
 
         def write(folder: Path) -> None:
-            save_lit(lit, folder / "lit.npz")
-            np.save(folder / "mixed.npy", np.packbits(mixed_faces(model, lit), axis=1))
+            write_lit(model, lit, folder)
             lamps = [
                 LampPlace(
                     role=emitter.role,
@@ -132,6 +131,12 @@ class LightJob:
 
         key = self.key()
         return _light_done(self.lighting.name, key, self.store.put("lit", key, write))
+
+
+def write_lit(model: Model, lit: Lit, folder: Path) -> None:
+    """Write a lit surface and the triangles on which it must be traced, as :func:`builder.jobs.held.lit` reads them."""
+    save_lit(lit, folder / "lit.npz")
+    np.save(folder / "mixed.npy", np.packbits(mixed_faces(model, lit), axis=1))
 
 
 def _misplaced(lighting: Lighting, model: Model) -> tuple[Problem, ...]:

@@ -5,19 +5,12 @@ from __future__ import annotations
 import functools
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
-import numpy as np
-
-from builder.arrays import Bools
 from builder.code import code_digest, library_versions
 from builder.jobs import held
-from builder.jobs.lights import LightDone
+from builder.jobs.lights import LightDone, write_lit
 from builder.jobs.planes import LevelDone
 from builder.light.exchanged import body_looks, exchanged
-from builder.light.files import save_lit
-from builder.light.lit import Lit
-from builder.plates.edges import mixed_faces
 from builder.store import Store, key_of
 from builder.study.description import Study
 
@@ -68,11 +61,5 @@ class LevelLightJob:
                 assert lighting is not None
                 before, _ = held.lit(self.store, light.key)
                 lit = exchanged(model, before, lighting.ambient_stops, looks, tracer)
-                self.store.put("lit", keys[light.name], functools.partial(_write, lit, mixed_faces(model, lit)))
+                self.store.put("lit", keys[light.name], functools.partial(write_lit, model, lit))
         return LevelLit(self.level, keys)
-
-
-def _write(lit: Lit, mixed: Bools, folder: Path) -> None:
-    """As a light of the model itself is kept, so that it is read alike."""
-    save_lit(lit, folder / "lit.npz")
-    np.save(folder / "mixed.npy", np.packbits(mixed, axis=1))

@@ -134,7 +134,8 @@ class ViewJob:
             looked = look_at(model, camera.look(eye), self.study.landmarks, self.study.guides)
             notices += camera.notices
             formed = form_of(looked, held.symmetry(self.store, self.model_key))
-            form, rendered = self.form().make(formed)
+            if form is None:
+                form, rendered = self.form().make(formed)
             rendered += self.planes().make(eye)
             for light in missing:
                 lit, mixed = held.lit(self.store, light.key)

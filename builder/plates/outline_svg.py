@@ -11,16 +11,13 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from builder.form.stroke_svg import DASH, STROKE_SHARE, svg_opening
 from builder.plates.outlines import Outlines
 from builder.plates.rings import Rings, find_rings
 from builder.plates.rooms import Rooms, find_rooms
 
-SHEET_WIDTH_MM = 124.0
-"""Width of a plate on the printed sheet, which a file printed by itself has too."""
-STROKE_SHARE = 1 / 500
-"""Width of a line against the picture's shorter side: 0.25 mm on the sheet, and still seen on a narrow screen."""
-_DASHES = {"terminator": (6.0, 5.0)}
-"""Kinds of line drawn in dashes over the plain border: length of dash and gap in plain widths."""
+_DASHED = {"terminator"}
+"""Kinds of line drawn in dashes over the plain border."""
 SMALLEST_SHARE, LARGEST_SHARE = 0.012, 0.025
 """Font size of numbers against the picture's shorter side: 1.6 to 3.3 mm on a print 133 mm wide. Chosen by eye."""
 _FIGURE_WIDTH, _FIGURE_HEIGHT = 0.56, 0.72
@@ -49,9 +46,7 @@ def outline_svg(
     width, height = outlines.width_px, outlines.height_px
     stroke = min(width, height) * STROKE_SHARE
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{SHEET_WIDTH_MM:g}mm"'
-        f' height="{SHEET_WIDTH_MM * height / width:g}mm" viewBox="0 0 {width} {height}" role="img">',
-        f"<title>{escape(title)}</title>",
+        *svg_opening(title, width, height),
         f'<g fill="none" fill-rule="evenodd" stroke="currentColor" stroke-width="{stroke:.2f}"'
         ' stroke-linejoin="round">',
         *_paths(outlines, rings),
@@ -94,9 +89,9 @@ def _names(outlines: Outlines, rooms: Rooms, names: Mapping[int, str]) -> list[s
 
 
 def _dashed(kind: str, stroke: float) -> str:
-    if kind not in _DASHES:
+    if kind not in _DASHED:
         return ""
-    return f' stroke-dasharray="{" ".join(f"{length * stroke:.1f}" for length in _DASHES[kind])}"'
+    return f' stroke-dasharray="{" ".join(f"{length * stroke:.1f}" for length in DASH)}"'
 
 
 def _number(value: float) -> str:

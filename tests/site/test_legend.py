@@ -9,8 +9,8 @@ from importlib import resources
 import pytest
 from PIL import Image
 
+from builder.form.stroke_svg import SHEET_WIDTH_MM
 from builder.pack import Pack, ShownView
-from builder.plates.outline_svg import SHEET_WIDTH_MM
 from builder.plates.plate import FactValue
 from builder.site.legend import Legend, rule_words, sheet_legends, view_legends
 from builder.site.words import Words, percent
