@@ -17,10 +17,6 @@ SHORTEST = 1 / 100
 LEAST_JUMP_PX, GREAT_JUMP_PX = 0.25, 1.5
 """How far a part stands before what is seen beside it, in pixels' sizes at the model's middle: its edge ends at the
 first, and is grain of the surface if it does not reach the second over a third of its length."""
-SMALLEST_RING_PX = 8.0
-"""Rings of the silhouette that enclose less than this, in square pixels, are specks."""
-_ROUND = 8
-"""Breaks of the smallest ring that can enclose anything that counts."""
 
 
 def occluding_strokes(looked: Looked, breaks: Breaks | None = None) -> tuple[Stroke, ...]:
@@ -36,11 +32,8 @@ def occluding_strokes(looked: Looked, breaks: Breaks | None = None) -> tuple[Str
 
 
 def silhouette_chains(breaks: Breaks) -> tuple[Chain, ...]:
-    """The rings of the sculpture's silhouette, holes too, the largest first."""
-    rings = find_chains(breaks, Break.SILHOUETTE, least_breaks=_ROUND)
-    sizes = [abs(_area_px2(ring)) for ring in rings]
-    order = sorted(range(len(rings)), key=lambda i: -sizes[i])
-    return tuple(rings[i] for i in order if sizes[i] >= SMALLEST_RING_PX)
+    """The rings of the sculpture's silhouette, down to a hole of one sample, the largest first."""
+    return tuple(sorted(find_chains(breaks, Break.SILHOUETTE), key=lambda ring: -abs(_area_px2(ring))))
 
 
 def occluding_chains(breaks: Breaks, looked: Looked) -> tuple[Chain, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from builder.light.lamps import disc_factor, rectangle_factor
 from builder.light.lit import Emitter
+from builder.light.stance import Stance
 from builder.model.model import Model
 from builder.study.description import LampShape, Lighting
 
@@ -15,48 +16,18 @@ Place = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class LampSetting:
-    """One lamp in real units: lengths in mm, angles in degrees, strength in stops.
-
-    Places are those of the middle of the lamp's face. The cross is the point of the ground under the model's middle;
-    heights count from the ground: the table that the model, or the slab under it, stands on.
+class LampSetting(Stance):
+    """One lamp in real units: lengths in mm, angles in degrees, strength in stops. It stands where the middle of its
+    face is.
     """
 
     role: str
     shape: LampShape
-    left_mm: float
-    """From the cross towards the model's left (+) or right (-)."""
-    front_mm: float
-    """From the cross to the front of the model (+) or behind it (-)."""
-    above_mm: float
-    aim_mm: float
-    """Height of what the lamp is aimed at: the model's middle."""
     width_mm: float
     """Of the face, measured level; a disc's diameter."""
     height_mm: float
     stops: float
     """Light at the model's middle, facing the lamp, against the key's there."""
-
-    @property
-    def along_mm(self) -> float:
-        """On the table, from the cross to the point under the lamp."""
-        return math.hypot(self.left_mm, self.front_mm)
-
-    @property
-    def distance_mm(self) -> float:
-        """In a straight line, from the model's middle to the lamp."""
-        return math.hypot(self.along_mm, self.above_mm - self.aim_mm)
-
-    @property
-    def bearing_deg(self) -> float:
-        """Round the model, ]-180, 180]: 0 in front, positive towards the model's left; 0 for a lamp over the cross."""
-        turned = math.degrees(math.atan2(self.left_mm, self.front_mm))
-        return 180.0 if turned == -180.0 else turned
-
-    @property
-    def tilt_deg(self) -> float:
-        """How far down (+) or up (-) the lamp looks; as far as it stands above or below the model's middle."""
-        return math.degrees(math.atan2(self.above_mm - self.aim_mm, self.along_mm))
 
     @property
     def softness_deg(self) -> float:
@@ -100,6 +71,20 @@ class LampSetting:
         """
         return self._factor(self.distance_mm * times) / self._factor(self.distance_mm)
 
+    def scaled(self, times: float) -> LampSetting:
+        """The lamp for a model ``times`` the size: every length follows, angles and stops stay."""
+        return LampSetting(
+            left_mm=self.left_mm * times,
+            front_mm=self.front_mm * times,
+            above_mm=self.above_mm * times,
+            aim_mm=self.aim_mm * times,
+            role=self.role,
+            shape=self.shape,
+            width_mm=self.width_mm * times,
+            height_mm=self.height_mm * times,
+            stops=self.stops,
+        )
+
     def _factor(self, distance_mm: float) -> float:
         if self.shape == "disc":
             return disc_factor(self.width_mm / 2.0, distance_mm)
@@ -115,7 +100,6 @@ def lamp_setting(
     middle_mm: Place,
     ground_mm: float,
     stops: float,
-    scale: float = 1.0,
 ) -> LampSetting:
     """A lamp's setting from where it stands.
 
@@ -127,24 +111,23 @@ def lamp_setting(
         middle_mm: middle of the model, which the lamp is aimed at, model frame.
         ground_mm: height of the ground, model frame.
         stops: its strength against the key.
-        scale: size of the model at the table over that of the model here; angles and stops keep, lengths follow.
 
     """
     x, y, z = centre_mm
     return LampSetting(
         role=role,
         shape=shape,
-        left_mm=(x - middle_mm[0]) * scale,
-        front_mm=(middle_mm[1] - y) * scale,
-        above_mm=(z - ground_mm) * scale,
-        aim_mm=(middle_mm[2] - ground_mm) * scale,
-        width_mm=face_mm[0] * scale,
-        height_mm=face_mm[1] * scale,
+        left_mm=x - middle_mm[0],
+        front_mm=middle_mm[1] - y,
+        above_mm=z - ground_mm,
+        aim_mm=middle_mm[2] - ground_mm,
+        width_mm=face_mm[0],
+        height_mm=face_mm[1],
         stops=stops,
     )
 
 
-def emitter_setting(emitter: Emitter, model: Model, scale: float = 1.0) -> LampSetting:
+def emitter_setting(emitter: Emitter, model: Model) -> LampSetting:
     """The setting of a lamp as it stands in the model's room, its strength reckoned from its own radiance and face."""
     x, y, z = (float(part) for part in emitter.centre)
     middle = tuple(float(part) for part in model.middle_mm)
@@ -160,7 +143,6 @@ def emitter_setting(emitter: Emitter, model: Model, scale: float = 1.0) -> LampS
         middle_mm=(middle[0], middle[1], middle[2]),
         ground_mm=model.ground_mm,
         stops=math.log2(emitter.radiance * factor),
-        scale=scale,
     )
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from builder.light.setting import LampSetting, lamp_setting
 from builder.pack import StudyPack
 from builder.site.directions import NEAR_DEG, side_words
-from builder.site.tape import tape_cm, tape_in
 from builder.site.words import Words, number
 from builder.study.description import Lighting
+from builder.table.tape import tape_cm, tape_in
 
 CLOCK_STEP_MIN = 10
 """A direction on the clock face is given to ten minutes of the hour hand, which are 5 degrees."""
@@ -33,8 +33,8 @@ class Measure:
     cells: tuple[Cell, ...]
 
 
-def lamp_settings(study: StudyPack, lighting: Lighting, scale: float = 1.0) -> tuple[LampSetting, ...]:
-    """The lamps of a lighting at a table, the key first, for a model ``scale`` times the size of the study's."""
+def lamp_settings(study: StudyPack, lighting: Lighting) -> tuple[LampSetting, ...]:
+    """The lamps of a lighting at a table, the key first."""
     stops = {role: lamp.stops for role, lamp in lighting.lamps()}
     return tuple(
         lamp_setting(
@@ -45,7 +45,6 @@ def lamp_settings(study: StudyPack, lighting: Lighting, scale: float = 1.0) -> t
             middle_mm=(0.0, 0.0, study.model.height_mm / 2.0),
             ground_mm=study.ground_mm,
             stops=stops[lamp.role],
-            scale=scale,
         )
         for lamp in study.lamps[lighting.name]
     )

@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from builder.arrays import Bools, Floats
 from builder.camera.projection import project
+from builder.camera.sight import SUPERSAMPLE
 from builder.form.looked import Looked, look_at
 from builder.form.occluding import occluding_strokes
 from builder.form.stroke import Stroke
@@ -114,6 +115,42 @@ def test_a_line_that_comes_out_behind_another_ends_there() -> None:
     outline = next(stroke for stroke in strokes if stroke.kind == "silhouette")
     for end in (inner.points[0], inner.points[-1]):
         assert np.hypot(*(dense(outline) - end).T).min() < 1.0
+
+
+def samples_border(looked: Looked) -> Floats:
+    """Points along the sides of the samples between sculpture and not: the camera's own mask, in pixels."""
+    face = looked.sight.face
+    return border((face >= 0) & (face < looked.model.body_faces)) / SUPERSAMPLE
+
+
+def cone(radius: float, height: float) -> Piece:
+    mesh = trimesh.creation.cone(radius, height, sections=96)
+    return smooth(Part.MODEL, np.array(mesh.vertices), np.array(mesh.faces))
+
+
+@settings(max_examples=12)
+@given(
+    radius=st.floats(5.0, 60.0),
+    turns=st.tuples(*[st.floats(-3.0, 3.0)] * 3),
+    level=st.floats(-60.0, 60.0),
+)
+def test_tips_and_holes_finer_than_a_pixel_lie_within_a_pixel_of_the_cameras_mask(
+    radius: float, turns: tuple[float, float, float], level: float
+) -> None:
+    """A needle's tip, and three balls that leave a small hole between them: the mask here is every sample the camera
+    took, so that what is thinner than a pixel counts."""
+    balls = [
+        ball(50.0, 5).moved(*(57.8 * np.array([np.cos(turn), 0.0, np.sin(turn)])))
+        for turn in np.radians([90, 210, 330])
+    ]
+    for looked in (
+        seen(cone(radius, 150.0).turned(*turns), level=level, size=(200, 200)),
+        seen(*balls, bearing=turns[0], level=level / 20.0, size=(200, 200)),
+    ):
+        line = np.concatenate([dense(stroke) for stroke in occluding_strokes(looked) if stroke.kind == "silhouette"])
+        edge = samples_border(looked)
+        assert cKDTree(edge).query(line)[0].max() <= 1.0
+        assert cKDTree(line).query(edge)[0].max() <= 1.0
 
 
 @settings(max_examples=12)

@@ -17,7 +17,7 @@ MODEL = scene_model(ball(100, 2).moved(0, 0, 100), sheet(9000, 9000, -12))
 
 
 def setting(left: float, front: float, above: float, aim: float = 0.0, width: float = 10.0) -> LampSetting:
-    return LampSetting("key", "disc", left, front, above, aim, width, width, 0.0)
+    return LampSetting(left, front, above, aim, "key", "disc", width, width, 0.0)
 
 
 @given(
@@ -49,7 +49,7 @@ def test_at_another_scale_lengths_follow_and_angles_keep(scale: float) -> None:
     """A model twice as large wants every length twice as long, the same angles and the same strength."""
     places = {"middle_mm": (0.0, 0.0, 138.0), "ground_mm": -18.0, "stops": -2.0}
     one = lamp_setting("fill", "rectangle", (300.0, -400.0, 900.0), (200.0, 300.0), **places)
-    other = lamp_setting("fill", "rectangle", (300.0, -400.0, 900.0), (200.0, 300.0), **places, scale=scale)
+    other = one.scaled(scale)
     for name in ("left_mm", "front_mm", "along_mm", "above_mm", "aim_mm", "distance_mm", "width_mm", "height_mm"):
         assert getattr(other, name) == pytest.approx(scale * getattr(one, name)), name
     for name in ("bearing_deg", "tilt_deg", "softness_deg", "widths_away", "stops"):
@@ -90,7 +90,7 @@ def test_softness_is_the_angle_of_the_lamps_face() -> None:
     """A disc as wide as twice its distance takes up 90 degrees; a rectangle counts as the disc of its area."""
     assert setting(0.0, 0.0, 5.0, width=10.0).softness_deg == pytest.approx(90.0)
     side = math.sqrt(math.pi) * 5.0
-    square = LampSetting("key", "rectangle", 0.0, 0.0, 5.0, 0.0, side, side, 0.0)
+    square = LampSetting(0.0, 0.0, 5.0, 0.0, "key", "rectangle", side, side, 0.0)
     assert square.softness_deg == pytest.approx(90.0)
 
 

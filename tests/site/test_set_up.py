@@ -15,9 +15,9 @@ from builder.pack import LampPlace, Pack, StudyPack
 from builder.site.lamp_places import clock, lamp_settings, measures, offsets, share_words, two_figures
 from builder.site.pages import site_files
 from builder.site.set_up import card_mm, card_words, set_up
-from builder.site.tape import tape_cm, tape_in
 from builder.site.words import Words
 from builder.study.description import Lamp, Length, Lighting
+from builder.table.tape import tape_cm, tape_in
 from tests.site.conftest import KINDS
 
 
@@ -75,7 +75,7 @@ def test_directions_on_a_clock(bearing: float, time: str) -> None:
 
 
 def lamp(left: float, front: float, above: float = 800.0) -> LampSetting:
-    return LampSetting("key", "disc", left, front, above, 150.0, 80.0, 80.0, 0.0)
+    return LampSetting(left, front, above, 150.0, "key", "disc", 80.0, 80.0, 0.0)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""Printed pages true to scale, as tagged PDF: knows nothing of studies."""

@@ -1,0 +1,66 @@
+"""The letters of printed pages: Bitstream Vera, which comes with reportlab and may be embedded."""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache
+from pathlib import Path
+
+import reportlab
+from reportlab.pdfbase.ttfonts import TTFont
+
+MM_PER_POINT = 25.4 / 72
+"""ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch."""
+FILES = {"regular": "Vera.ttf", "bold": "VeraBd.ttf", "oblique": "VeraIt.ttf"}
+ASCENT, DESCENT = 0.76, 0.24
+"""Of the em: what capitals and accents, and what the letters that hang down, take of Vera's line."""
+
+
+@cache
+def font(style: str) -> TTFont:
+    """The font of a style (``regular``, ``bold`` or ``oblique``), read once."""
+    return TTFont(f"Vera-{style}", str(Path(reportlab.__file__).parent / "fonts" / FILES[style]), asciiReadable=False)
+
+
+def printable(text: str, style: str = "regular") -> str:
+    """``text`` with every letter that the font has; a letter it lacks loses its accent, or becomes a question mark."""
+    known = font(style).face.charToGlyph
+    out = []
+    for letter in text:
+        if ord(letter) in known or letter == "\u00a0":
+            out.append(letter)
+        else:
+            plain = "".join(part for part in unicodedata.normalize("NFKD", letter) if ord(part) in known)
+            out.append(plain or "?")
+    return "".join(out)
+
+
+def width_mm(text: str, size_pt: float, style: str = "regular") -> float:
+    """How wide ``text`` is when set in one line, mm."""
+    return float(font(style).stringWidth(printable(text, style), size_pt)) * MM_PER_POINT
+
+
+def wrapped(text: str, size_pt: float, wide_mm: float, style: str = "regular") -> tuple[str, ...]:
+    """``text`` in lines no wider than ``wide_mm``, broken at spaces; a single longer word is broken where it must be.
+
+    Line ends in ``text`` stay. Text of nothing but space gives one empty line.
+    """
+    lines: list[str] = []
+    for given in text.splitlines() or [""]:
+        line = ""
+        for word in given.split():
+            longer = f"{line} {word}" if line else word
+            if width_mm(longer, size_pt, style) <= wide_mm:
+                line = longer
+                continue
+            if line:
+                lines.append(line)
+            while len(word) > 1 and width_mm(word, size_pt, style) > wide_mm:
+                fits = next(
+                    n for n in range(len(word) - 1, 0, -1) if n == 1 or width_mm(word[:n], size_pt, style) <= wide_mm
+                )
+                lines.append(word[:fits])
+                word = word[fits:]
+            line = word
+        lines.append(line)
+    return tuple(lines)

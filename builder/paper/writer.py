@@ -1,0 +1,106 @@
+"""Pages put into a PDF, with their pictures, links and tags."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+
+from reportlab.pdfbase.pdfdoc import (
+    PDFArray,
+    PDFDictionary,
+    PDFDocument,
+    PDFName,
+    PDFObjectReference,
+    PDFPage,
+    PDFStream,
+    PDFZCompress,
+)
+
+from builder.paper.operators import POINTS_PER_MM, drawn
+from builder.paper.outline import whole_page
+from builder.paper.page import Clip, Element, Page, Picture
+from builder.paper.pictures import image_stream
+from builder.paper.tags import Tags
+
+
+class _Page(PDFPage):  # type: ignore[misc]
+    """A page with its place in the tree of tags."""
+
+    __NoDefault__ = (*PDFPage.__NoDefault__, "StructParents", "Tabs")
+    ExtGState = None
+    _shadingUsed: Mapping[str, object] = {}
+
+
+class Writer:
+    """Writes page after page into ``pdf``; ``named`` gives the pages that links lead to, ``count`` is how many come."""
+
+    def __init__(self, pdf: PDFDocument, named: Mapping[str, int], count: int) -> None:
+        self.pdf = pdf
+        self.named = named
+        self.tags = Tags(count)
+        self.pictures: dict[bytes, str] = {}
+        self.digest = hashlib.sha256()
+
+    def add(self, page: Page) -> None:
+        """Write the next page."""
+        self.tags.open_page()
+        links: list[PDFObjectReference] = []
+        code = "\n".join(self._element(element, page, links) for element in page.elements)
+        names = sorted({self._picture(thing.file) for thing in _pictures(page)})
+        sheet = _Page()
+        sheet.pagewidth = page.width_mm * POINTS_PER_MM
+        sheet.pageheight = page.height_mm * POINTS_PER_MM
+        sheet.Contents = PDFStream(content=code.encode("ascii"), filters=[PDFZCompress])
+        sheet.XObjects = PDFDictionary({name: PDFObjectReference(name) for name in names})
+        sheet.hasImages = bool(names)
+        sheet.Annots = PDFArray(links) if links else None
+        sheet.StructParents = self.tags.page
+        sheet.Tabs = PDFName("S")
+        self.pdf.addPage(sheet)
+        self.digest.update(f"{sheet.pagewidth} {sheet.pageheight} {code}".encode())
+
+    def _element(self, element: Element, page: Page, links: list[PDFObjectReference]) -> str:
+        code = "\n".join(
+            drawn(thing, page.height_mm, self.pdf, self._picture(thing.file) if isinstance(thing, Picture) else "")
+            for thing in element.things
+        )
+        if all(isinstance(thing, Clip) for thing in element.things):
+            return code
+        if element.tag is None:
+            return f"/Artifact BMC\n{code}\nEMC"
+        if not element.link:
+            piece = self.tags.add(element.tag, element.path, element.alt)
+            return f"/{element.tag} <</MCID {piece}>> BDC\n{code}\nEMC"
+        name = f"Link{len(self.tags.links)}"
+        piece, order = self.tags.add_link(element.tag, element.path, name)
+        self.pdf.Reference(self._link(element, page, order), name)
+        links.append(PDFObjectReference(name))
+        return f"/Link <</MCID {piece}>> BDC\n{code}\nEMC"
+
+    def _link(self, element: Element, page: Page, order: int) -> PDFDictionary:
+        assert element.box is not None and element.link in self.named, f"no bookmark is called {element.link}"
+        left, top, wide, tall = element.box
+        bottom = page.height_mm - top - tall
+        return PDFDictionary(
+            {
+                "Type": PDFName("Annot"),
+                "Subtype": PDFName("Link"),
+                "Rect": PDFArray([edge * POINTS_PER_MM for edge in (left, bottom, left + wide, bottom + tall)]),
+                "Border": PDFArray([0, 0, 0]),
+                "F": 4,
+                "Dest": whole_page(self.named[element.link]),
+                "StructParent": order,
+            }
+        )
+
+    def _picture(self, file: bytes) -> str:
+        """The name of a picture's image, which is put into the document at its first use."""
+        if file not in self.pictures:
+            self.pictures[file] = f"Picture{len(self.pictures)}"
+            self.pdf.Reference(image_stream(file), self.pictures[file])
+            self.digest.update(file)
+        return self.pictures[file]
+
+
+def _pictures(page: Page) -> list[Picture]:
+    return [thing for element in page.elements for thing in element.things if isinstance(thing, Picture)]

@@ -1,0 +1,1 @@
+"""At the table: where a student's own eye and lamps stand for a numbered view, in tape lengths."""
