@@ -12,6 +12,7 @@ from builder.errors import CastwalkError
 FLOORS = [
     "errors",
     "arrays",
+    "words",
     "study",
     "paper",
     "sections",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from builder.arrays import Singles
 from builder.form.block_in import BlockIn, block_in
 from builder.form.breaks import Break, Breaks, find_breaks
 from builder.form.chains import find_chains
@@ -12,12 +13,13 @@ from builder.form.occluding import occluding_strokes, stroke_of
 from builder.form.stroke import Stroke
 from builder.form.survey import Survey, survey
 from builder.form.symmetry import Symmetry
+from builder.form.visible import depth_picture
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Formed:
     """What every study of the form is given: the view and its breaks, its contours (silhouette and occluding edges),
-    its creases, its block-in, and its survey.
+    its creases, its block-in, its survey, and how far away what each sample sees is (h, w) mm.
     """
 
     looked: Looked
@@ -26,6 +28,7 @@ class Formed:
     creases: tuple[Stroke, ...]
     block_in: BlockIn
     survey: Survey
+    depth: Singles
 
 
 def form_of(looked: Looked, symmetry: Symmetry | None) -> Formed:
@@ -33,4 +36,6 @@ def form_of(looked: Looked, symmetry: Symmetry | None) -> Formed:
     breaks = find_breaks(looked)
     contours = occluding_strokes(looked, breaks)
     creases = tuple(stroke_of(chain, "crease") for chain in find_chains(breaks, Break.CREASE))
-    return Formed(looked, breaks, contours, creases, block_in(looked, contours), survey(looked, symmetry))
+    return Formed(
+        looked, breaks, contours, creases, block_in(looked, contours), survey(looked, symmetry), depth_picture(looked)
+    )

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from builder.form.looked import Looked
-from builder.form.outline import outline_strokes
+from builder.form.occluding import outline_strokes
 from builder.form.stroke import Drawing, Mark, Stroke
 from builder.form.stroke_svg import MARK_SHARE, SHEET_WIDTH_MM
 
@@ -16,7 +16,7 @@ LINE, OUTLINE = 0.4, 0.7
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def grid_drawing(looked: Looked) -> Drawing:
+def grid_drawing(looked: Looked, contours: tuple[Stroke, ...]) -> Drawing:
     """The study's number of squares across, counted from the picture's top left corner as on a sheet of paper.
 
     Columns have letters, rows numbers, as teachers name squares (common practice, no source). Where the height is not
@@ -39,7 +39,7 @@ def grid_drawing(looked: Looked) -> Drawing:
         first, last = number * side, min((number + 1) * side, height)
         if last - first > 1.5 * size:
             rows.append(Mark(0.4 * size, (first + last) / 2 + 0.35 * size, str(number + 1), "row", "start"))
-    strokes = (*outline_strokes(looked, OUTLINE), frame, *upright, *level)
+    strokes = (*outline_strokes(contours, OUTLINE), frame, *upright, *level)
     return Drawing("Grid", width, height, strokes, (*columns, *rows))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from builder.camera.projection import mm_per_px
@@ -29,6 +31,11 @@ def occluding_strokes(looked: Looked, breaks: Breaks | None = None) -> tuple[Str
         *(stroke_of(chain, "silhouette") for chain in silhouette_chains(breaks)),
         *(stroke_of(chain, "occluding") for chain in occluding_chains(breaks, looked)),
     )
+
+
+def outline_strokes(contours: tuple[Stroke, ...], weight: float) -> tuple[Stroke, ...]:
+    """Of a view's contours the rings of the silhouette, of that weight: what lies under other lines."""
+    return tuple(replace(stroke, weight=weight) for stroke in contours if stroke.kind == "silhouette")
 
 
 def silhouette_chains(breaks: Breaks) -> tuple[Chain, ...]:

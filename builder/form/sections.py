@@ -8,12 +8,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from builder.arrays import Floats, Ints, frozen
+from builder.arrays import Floats, Ints, Singles, frozen
 from builder.camera.projection import project
 from builder.form.looked import Looked
 from builder.form.slices import NUDGE, Slices, slices
 from builder.form.smoothing import smooth_line
-from builder.form.visible import depth_picture, seen, tolerance_mm, visible_parts
+from builder.form.visible import seen, tolerance_mm, visible_parts
 
 Family = Literal["level", "upright", "oblique"]
 PLANES_IN_HEIGHT = 15
@@ -74,17 +74,18 @@ def family_planes(looked: Looked, family: Family) -> Planes:
     return Planes(normal, float(normal @ middle), spacing_mm(looked))
 
 
-def sections(looked: Looked, family: Family) -> tuple[Section, ...]:
+def sections(looked: Looked, family: Family, depth: Singles) -> tuple[Section, ...]:
     """What is seen of every section of a family, plane by plane.
 
-    A point is hidden where its triangle is turned away (of a closed model) or where something stands before it.
+    A point is hidden where its triangle is turned away (of a closed model) or where something stands before it:
+    ``depth`` is the view's, as :func:`~builder.form.visible.depth_picture` gives it.
     """
     planes, model, eye = family_planes(looked, family), looked.model, looked.eye
     vertices, faces = model.scene.vertices[: model.body_vertices], model.scene.faces[: model.body_faces]
     cut = slices(vertices, faces, planes.normal, planes.offset_mm, planes.spacing_mm)
     points, face, first = _finer(looked, cut)
     normals = _normals(vertices, faces, face)
-    visible = seen(eye, depth_picture(looked), points, tolerance_mm(eye, points, normals))
+    visible = seen(eye, depth, points, tolerance_mm(eye, points, normals))
     if model.facts.closed:
         visible &= ((eye.position - points) * normals).sum(axis=1) > 0
     places, _ = project(eye, points)

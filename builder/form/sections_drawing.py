@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from builder.arrays import Singles
 from builder.form.looked import Looked
-from builder.form.outline import outline_strokes
+from builder.form.occluding import outline_strokes
 from builder.form.sections import Family, Section, sections, spacing_mm
 from builder.form.stroke import Drawing, Mark, Stroke
 from builder.form.stroke_svg import MARK_SHARE
@@ -23,9 +24,9 @@ LETTER = 0.6
 """Width of a letter against the size it is written in, from memory the mean of plain typefaces."""
 
 
-def sections_drawing(looked: Looked, family: Family) -> Drawing:
-    """The seen sections of a family, the sculpture's outline underneath."""
-    found = sections(looked, family)
+def sections_drawing(looked: Looked, family: Family, contours: tuple[Stroke, ...], depth: Singles) -> Drawing:
+    """The seen sections of a family, the sculpture's outline, of its ``contours``, underneath."""
+    found = sections(looked, family, depth)
     strokes = tuple(
         Stroke(
             part.points, "section-fifth" if _fifth(part) else "section", HEAVY if _fifth(part) else PLAIN, part.closed
@@ -34,7 +35,11 @@ def sections_drawing(looked: Looked, family: Family) -> Drawing:
     )
     marks = _height_marks(looked, found) if family == "level" else ()
     return Drawing(
-        TITLES[family], looked.eye.width_px, looked.eye.height_px, (*outline_strokes(looked, OUTLINE), *strokes), marks
+        TITLES[family],
+        looked.eye.width_px,
+        looked.eye.height_px,
+        (*outline_strokes(contours, OUTLINE), *strokes),
+        marks,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from builder.form.looked import Looked
-from builder.form.outline import outline_strokes
+from builder.form.occluding import outline_strokes
 from builder.form.stroke import Drawing, Mark, Stroke
 from builder.form.stroke_svg import MARK_SHARE, SHEET_WIDTH_MM
 
@@ -18,7 +18,7 @@ LETTER = 0.6
 """Width of a letter against the size it is written in, from memory the mean of plain typefaces."""
 
 
-def sight_size_drawing(looked: Looked) -> Drawing:
+def sight_size_drawing(looked: Looked, contours: tuple[Stroke, ...]) -> Drawing:
     """Level lines at top, half and foot of the subject, plumb lines at its left, half and right, ticks at the quarters.
 
     The lines stand on the box round the subject. The dashed plumb line stands in the middle of the picture, where the
@@ -34,7 +34,7 @@ def sight_size_drawing(looked: Looked) -> Drawing:
     half_x, half_y = (left + right) / 2, (top + bottom) / 2
     plumbs = [left, right] if abs(half_x - width / 2) < HALVES_APART_PX else [left, half_x, right]
     strokes = [
-        *outline_strokes(looked, OUTLINE),
+        *outline_strokes(contours, OUTLINE),
         *(_line(from_x, y, to_x, y, "level") for y in (top, half_y, bottom)),
         *(_line(x, from_y, x, to_y, "plumb") for x in plumbs),
         Stroke(np.array([(width / 2, from_y), (width / 2, to_y)]), "plumb-middle", PLUMB, dashed=True),

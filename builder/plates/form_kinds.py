@@ -47,7 +47,8 @@ def make_lines(formed: Formed) -> Plate:
 
 def make_sections(formed: Formed, family: Family) -> Plate:
     """One family of cross-contours."""
-    return _plate(f"sections-{family}", sections_drawing(formed.looked, family), sections_facts(formed.looked, family))
+    drawing = sections_drawing(formed.looked, family, formed.contours, formed.depth)
+    return _plate(f"sections-{family}", drawing, sections_facts(formed.looked, family))
 
 
 def make_measures(formed: Formed) -> Plate:
@@ -57,12 +58,12 @@ def make_measures(formed: Formed) -> Plate:
 
 def make_grid(formed: Formed) -> Plate:
     """The grid."""
-    return _plate("grid", grid_drawing(formed.looked), grid_facts(formed.looked))
+    return _plate("grid", grid_drawing(formed.looked, formed.contours), grid_facts(formed.looked))
 
 
 def make_sight_size(formed: Formed) -> Plate:
     """Marks for drawing at the size seen."""
-    return _plate("sight-size", sight_size_drawing(formed.looked), sight_size_facts(formed.looked))
+    return _plate("sight-size", sight_size_drawing(formed.looked, formed.contours), sight_size_facts(formed.looked))
 
 
 def _plate(kind: str, drawing: Drawing, facts: Mapping[str, Any] | None = None) -> Plate:

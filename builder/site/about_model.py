@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from builder.pack import StudyPack
-from builder.site.directions import centimetres
-from builder.site.words import Words, number
+from builder.words.directions import centimetres
+from builder.words.words import Words, number
 
 
 def size_words(study: StudyPack, words: Words) -> str:

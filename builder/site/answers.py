@@ -11,7 +11,7 @@ from builder.form.measure import Measure
 from builder.form.stroke import Drawing
 from builder.form.stroke_svg import mark_size_px, mark_text, plain_width_px, stroke_path
 from builder.site.nearly import nearly
-from builder.site.words import Words, number
+from builder.words.words import Words, number
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from builder.plates.plate import FactValue
 from builder.site.answers import Question, answer_lines, questions
 from builder.site.kinds import MEASURES, KindNames, offered
 from builder.site.sides import Table, side_tables
-from builder.site.words import Words, number
+from builder.words.words import Words, number
 
 PLANES = {"planes-big": "big", "planes-middle": "middle", "planes-small": "small"}
 """Plate kinds of planes, and the word of their level in the facts."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from builder.pack import ShownView, StudyPack, StudyView
 from builder.prompts.course import Candidate, Lesson, course
 from builder.prompts.prompt import Prompt
-from builder.site.words import Words, number
+from builder.words.words import Words, number
 
 
 @dataclass(frozen=True, slots=True)

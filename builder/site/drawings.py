@@ -7,12 +7,12 @@ from markupsafe import Markup
 
 from builder.pack import LampPlace, StudyPack, StudyView
 from builder.site.address import view_page, way
-from builder.site.directions import along_mm, bearing_deg, centimetres, level_words, side_words
 from builder.site.elevation import draw_elevation
 from builder.site.plan import Plan, draw_plan
-from builder.site.tape import tape_cm
-from builder.site.words import Words, number
 from builder.study.description import Lighting
+from builder.table.tape import tape_cm
+from builder.words.directions import along_mm, bearing_deg, centimetres, level_words, side_words
+from builder.words.words import Words, number
 
 
 def plan_svg(

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from builder.pack import LampPlace, StudyPack
-from builder.site.directions import along_mm
 from builder.site.plan import Point
+from builder.words.directions import along_mm
 
 WIDTH = 520.0
 MARGIN_X, MARGIN_TOP, MARGIN_BOTTOM = 90.0, 34.0, 34.0

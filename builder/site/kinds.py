@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from builder.pack import PlateFile, StudyView
-from builder.site.words import Words
+from builder.words.words import Words
 
 MEASURES = "measures"
 """The kind whose lines are shown one by one, as their answers are opened."""

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from builder.light.setting import LampSetting, lamp_setting
 from builder.pack import StudyPack
-from builder.site.directions import NEAR_DEG, side_words
-from builder.site.words import Words, number
 from builder.study.description import Lighting
 from builder.table.tape import tape_cm, tape_in
+from builder.words.directions import NEAR_DEG, side_words
+from builder.words.words import Words, number
 
 CLOCK_STEP_MIN = 10
 """A direction on the clock face is given to ten minutes of the hour hand, which are 5 degrees."""

@@ -11,7 +11,7 @@ from builder.plates.families import LEGEND, family_codes, light_shadow_codes
 from builder.plates.plate import FactValue
 from builder.plates.values import step_codes
 from builder.prompts.filters import place
-from builder.site.words import Words, number, percent
+from builder.words.words import Words, number, percent
 
 VALUES = "values-"
 FAMILIES_KIND, LIGHT_SHADOW_KIND = "families", "light-shadow"

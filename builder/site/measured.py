@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from builder.plates.fact import Fact
 from builder.plates.fact_list import FACTS, GROUPS
 from builder.plates.plate import FactValue
-from builder.site.words import Words, number, percent
+from builder.words.words import Words, number, percent
 
 
 @dataclass(frozen=True, slots=True)

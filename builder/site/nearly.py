@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builder.site.words import Words, number
+from builder.words.words import Words, number
 
 PARTS = ((0.0, ""), (1 / 4, "¼"), (1 / 3, "⅓"), (1 / 2, "½"), (2 / 3, "⅔"), (3 / 4, "¾"), (1.0, ""))
 """Parts of a whole that are easy to halve or third by eye."""

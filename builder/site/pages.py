@@ -17,14 +17,14 @@ from builder.site.about_model import model_rows, size_words
 from builder.site.address import course_page, lightings_page, sheet_page, study_page, view_page, way
 from builder.site.beside import beside
 from builder.site.course import course_weeks
-from builder.site.directions import centimetres, level_words, side_words, wrapped_deg
 from builder.site.drawings import elevation_svg, plan_svg
 from builder.site.kinds import KindNames, kind_groups, offered, plate_files
 from builder.site.legend import sheet_legends, view_legends
 from builder.site.measured import fact_groups
 from builder.site.set_up import card_words, set_up
 from builder.site.templating import template_environment
-from builder.site.words import Words
+from builder.words.directions import centimetres, level_words, side_words, wrapped_deg
+from builder.words.words import Words
 
 FIRST_KIND = "tone"
 """The plate kind a view opens with, where it is made."""

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from builder.pack import LampPlace, StudyPack, StudyView
-from builder.site.directions import NEAR_DEG, along_mm, bearing_deg
+from builder.words.directions import NEAR_DEG, along_mm, bearing_deg
 
 TRUE_RADIUS, TRUE_RADIUS_ALONE = 110.0, 180.0
 """Radius that is drawn to scale, with the numbers of the views round it and without."""

@@ -32,7 +32,7 @@ from builder.site.facts_file import facts_files
 from builder.site.links import rewrite_links
 from builder.site.pages import SiteFile, site_files, studies_list
 from builder.site.policy import with_policy
-from builder.site.words import FIRST_LANGUAGE, Words, load_words
+from builder.words.words import FIRST_LANGUAGE, Words, load_words
 
 HOME = "index.md"
 CARE = "safety.md"

@@ -18,9 +18,9 @@ from builder.site.lamp_places import (
     tilt_words,
     two_figures,
 )
-from builder.site.words import Words, number
 from builder.study.description import Lighting
 from builder.table.tape import tape_cm
+from builder.words.words import Words, number
 
 CARDS_MM = (20.0, 50.0, 100.0, 200.0, 500.0)
 """Heights of the card whose shadow is measured."""

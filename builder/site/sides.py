@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from builder.plates.plate import FactValue
-from builder.site.words import Words, number, percent
+from builder.words.words import Words, number, percent
 
 SIDES = {"block-in-1": "envelope", "block-in-2": "few", "block-in-3": "many"}
 """Plate kinds drawn with straight sides, and how the facts of their sides begin."""

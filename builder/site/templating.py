@@ -10,8 +10,8 @@ from markdown import Markdown
 from markupsafe import Markup
 
 from builder.site.address import way
-from builder.site.tape import tape_cm
-from builder.site.words import Words, number, percent
+from builder.table.tape import tape_cm
+from builder.words.words import Words, number, percent
 
 
 def template_environment(words: Words, care: str = "", about: Mapping[str, str] | None = None) -> Environment:

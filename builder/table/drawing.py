@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from builder.light.stance import Stance
 from builder.paper.fonts import width_mm
 from builder.paper.page import Page
-from builder.site.words import Words
 from builder.table.card import Point, TableCard
 from builder.table.tape import tape_cm
+from builder.words.words import Words
 
 SCALES = (1, 2, 2.5, 4, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 250, 500, 1000)
 """A drawing is one part in so many of the thing."""

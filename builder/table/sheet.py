@@ -10,11 +10,11 @@ from builder.light.stance import Stance
 from builder.paper.document import Document
 from builder.paper.formats import Paper
 from builder.paper.page import Page
-from builder.site.directions import side_words
-from builder.site.words import Words, number
 from builder.table.card import ARM_MM, SCALES, TableCard
 from builder.table.drawing import Box, draw_plan, draw_side, drawn_scale
 from builder.table.tape import tape_cm, tape_in
+from builder.words.directions import side_words
+from builder.words.words import Words, number
 
 MARGIN_MM = 14.0
 TEXT_PT, SMALL_PT = 8.5, 7.5

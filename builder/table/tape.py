@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builder.site.words import number
+from builder.words.words import number
 
 MM_PER_INCH = 25.4
 """By definition since 1959."""

@@ -7,11 +7,17 @@ import pytest
 
 from builder.form.grid import column_name, grid_drawing, grid_facts
 from builder.form.looked import Looked, look_at
+from builder.form.occluding import occluding_strokes
+from builder.form.stroke import Drawing
 from builder.form.stroke_svg import mark_size_px
 from builder.model.model import Part
 from builder.study.description import Guides
 from tests.plates.known_light import eye_at, look
 from tests.scenes import box, scene_model
+
+
+def drawn(looked: Looked) -> Drawing:
+    return grid_drawing(looked, occluding_strokes(looked))
 
 
 def plate(squares: int, size: tuple[int, int]) -> Looked:
@@ -26,7 +32,7 @@ def plate(squares: int, size: tuple[int, int]) -> Looked:
 )
 def test_squares_are_square_and_counted(squares: int, size: tuple[int, int], rows: int) -> None:
     """Lines are one side apart both ways from the top left corner; the frame is the picture's."""
-    drawing = grid_drawing(plate(squares, size))
+    drawing = drawn(plate(squares, size))
     side = size[0] / squares
     lines = np.array([stroke.points for stroke in drawing.strokes if stroke.kind == "grid"])
     upright = lines[lines[:, 0, 0] == lines[:, 1, 0]]
@@ -41,7 +47,7 @@ def test_squares_are_square_and_counted(squares: int, size: tuple[int, int], row
 
 def test_columns_have_letters_and_rows_numbers_inside_their_squares() -> None:
     """A to F across; 1 to 8 down, the last half a row; every mark wholly inside its square."""
-    drawing = grid_drawing(plate(6, (240, 300)))
+    drawing = drawn(plate(6, (240, 300)))
     size = mark_size_px(drawing)
     columns = [mark for mark in drawing.marks if mark.kind == "column"]
     rows = [mark for mark in drawing.marks if mark.kind == "row"]
@@ -54,7 +60,7 @@ def test_columns_have_letters_and_rows_numbers_inside_their_squares() -> None:
 
 def test_a_row_too_low_for_its_number_has_none() -> None:
     """4 squares of 60 down 305 leave a row of 5 px."""
-    marks = [mark.text for mark in grid_drawing(plate(4, (240, 305))).marks if mark.kind == "row"]
+    marks = [mark.text for mark in drawn(plate(4, (240, 305))).marks if mark.kind == "row"]
     assert marks == ["1", "2", "3", "4", "5"]
 
 

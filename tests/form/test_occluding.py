@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,7 +17,7 @@ from builder.form.occluding import occluding_strokes
 from builder.form.stroke import Stroke
 from builder.model.model import Part
 from tests.plates.known_light import eye_at, look
-from tests.scenes import Piece, ball, box, scene_model, smooth
+from tests.scenes import Piece, ball, box, joined, scene_model, smooth
 
 
 def seen(*pieces: Piece, bearing: float = 30.0, level: float = 20.0, distance: float = 600.0, half: float = 150.0,
@@ -175,3 +176,24 @@ def test_silhouettes_lie_within_a_pixel_of_the_subjects_border(
     line, edge = dense(strokes[0]), border(looked.subject)
     assert cKDTree(edge).query(line)[0].max() <= 1.0
     assert cKDTree(line).query(edge)[0].max() <= 1.0
+
+
+def test_holes_have_rings_of_their_own() -> None:
+    """A frame of four bars has two rings, the outer first, 120 and 80 mm wide."""
+    bars = [box(120, 20, 20, Part.MODEL).moved(0, 0, z) for z in (-60, 40)]
+    bars += [box(20, 20, 80, Part.MODEL).moved(x, 0, -40) for x in (-50, 50)]
+    model = scene_model(joined(Part.MODEL, bars))
+    eye = eye_at(np.zeros(3), 0.0, 0.0, 1e5, 100.0, (400, 400))
+    outer, inner = occluding_strokes(look_at(model, look(model, eye)))
+    assert np.ptp(outer.points, axis=0) == pytest.approx([240.0, 240.0], abs=0.6)
+    assert np.ptp(inner.points, axis=0) == pytest.approx([160.0, 160.0], abs=0.6)
+
+
+def test_an_outline_closes_along_the_pictures_edge() -> None:
+    """What runs out of the picture is outlined along its border."""
+    model = scene_model(box(400, 20, 100, Part.MODEL).moved(0, 0, -50))
+    eye = eye_at(np.zeros(3), 0.0, 0.0, 1e5, 100.0, (200, 200))
+    (outline,) = occluding_strokes(look_at(model, look(model, eye)))
+    assert outline.points[:, 0].min() == pytest.approx(0.0, abs=0.3)
+    assert outline.points[:, 0].max() == pytest.approx(200.0, abs=0.3)
+    assert np.ptp(outline.points[:, 1]) == pytest.approx(100.0, abs=0.6)

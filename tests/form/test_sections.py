@@ -14,9 +14,11 @@ from scipy.spatial import cKDTree
 from builder.arrays import Floats
 from builder.camera.projection import directions, project
 from builder.form.looked import Looked, look_at
+from builder.form.occluding import occluding_strokes
 from builder.form.sections import Family, Planes, family_planes, sections, sections_facts, spacing_mm
 from builder.form.sections_drawing import HEAVY, PLAIN, sections_drawing
 from builder.form.stroke_svg import drawing_svg, mark_size_px
+from builder.form.visible import depth_picture
 from builder.model.model import Model, Part
 from builder.study.description import Guides
 from tests.plates.known_light import eye_at, look
@@ -62,7 +64,7 @@ def facing(points: Floats, eye: Floats) -> Floats:
 def test_from_far_the_equator_is_an_ellipse_of_the_right_shape(elevation: float, ratio: float) -> None:
     """minor / major = sin e (CHECKS.md section 3), to a quarter of a pixel, fitted to the visible stroke alone."""
     looked = seen_from(BALL, 25.0, elevation, 1e5, 125.0, Guides(sections_mm=40.0))
-    (equator,) = (part for part in sections(looked, "level") if part.number == 0)
+    (equator,) = (part for part in sections(looked, "level", depth_picture(looked)) if part.number == 0)
     x, y = (finely(equator.points, equator.closed) - 200.0).T
     (one, other), *_ = np.linalg.lstsq(np.stack([x**2, y**2], axis=1), np.ones(len(x)), rcond=None)
     major, minor = 1 / np.sqrt(one), 1 / np.sqrt(other)
@@ -81,8 +83,8 @@ def test_from_near_sections_are_the_projected_circles(
     """
     looked = seen_from(BALL, bearing, level, distance, 130.0, Guides(sections_mm=23.0, oblique_deg=40.0))
     planes = family_planes(looked, family)
-    found = {part.number: part for part in sections(looked, family)}
-    assert len(found) == len(sections(looked, family))
+    found = {part.number: part for part in sections(looked, family, depth_picture(looked))}
+    assert len(found) == len(sections(looked, family, depth_picture(looked)))
     for number in range(-5, 6):
         ring = circle(planes, number)
         front = facing(ring, looked.eye.position)
@@ -101,7 +103,7 @@ def test_from_near_sections_are_the_projected_circles(
 def test_half_of_a_circle_round_the_eyes_level_is_hidden() -> None:
     """The equator is seen to acos(R / (d cos e)) on either side (textbook): it ends there, to 1.5 px."""
     looked = seen_from(BALL, 0.0, 20.0, 300.0, 130.0, Guides(sections_mm=50.0))
-    (equator,) = (part for part in sections(looked, "level") if part.number == 0)
+    (equator,) = (part for part in sections(looked, "level", depth_picture(looked)) if part.number == 0)
     half = np.arccos(RADIUS / (300.0 * np.cos(np.radians(20.0))))
     ends = RADIUS * np.array([(np.sin(a), -np.cos(a), 0.0) for a in (-half, half)])
     expected, _ = project(looked.eye, ends)
@@ -113,7 +115,7 @@ def test_half_of_a_circle_round_the_eyes_level_is_hidden() -> None:
 def test_a_circle_round_the_top_is_seen_whole() -> None:
     """From high up the circle at 80 is closed, the equator is not."""
     looked = seen_from(BALL, 0.0, 70.0, 800.0, 130.0, Guides(sections_mm=40.0))
-    closed = {part.number: part.closed for part in sections(looked, "level")}
+    closed = {part.number: part.closed for part in sections(looked, "level", depth_picture(looked))}
     assert closed[2] and not closed[0] and -2 not in closed
 
 
@@ -132,7 +134,7 @@ def test_every_point_lies_in_its_plane(
     """Put back on the ball along its ray, a point lies as near to its plane as half a pixel allows there."""
     looked = seen_from(BALL, bearing, level, distance, 130.0, Guides(sections_mm=spacing, oblique_deg=lean), 250)
     planes, eye = family_planes(looked, family), looked.eye
-    for part in sections(looked, family):
+    for part in sections(looked, family, depth_picture(looked)):
         ray = directions(eye, part.points)
         square, half = np.einsum("ij,ij->i", ray, ray), ray @ eye.position
         root = half**2 - square * (eye.position @ eye.position - RADIUS**2)
@@ -149,7 +151,7 @@ def test_rods_show_half_their_rings() -> None:
     """An upright rod has one line in each level plane, as wide as the rod: 2 R / sqrt(d^2 - R^2) at unit depth."""
     model = scene_model(rod(30.0, 200.0, 256))
     looked = seen_from(model, 20.0, 0.0, 500.0, 120.0, Guides(sections_mm=20.0))
-    found = sections(looked, "level")
+    found = sections(looked, "level", depth_picture(looked))
     assert [part.number for part in found] == list(range(1, 10))
     wide = 2 * 30.0 / np.sqrt(500.0**2 - 30.0**2) / (2 * looked.eye.tan_x) * 400
     for part in found:
@@ -166,7 +168,7 @@ def test_a_ring_hides_its_own_hole() -> None:
     model = scene_model(smooth(Part.MODEL, np.array(mesh.vertices), np.array(mesh.faces)))
     looked = seen_from(model, 15.0, 30.0, 600.0, 100.0, Guides(sections_mm=11.0))
     turn = np.linspace(0, 2 * np.pi, 1500, endpoint=False)
-    found = sections(looked, "level")
+    found = sections(looked, "level", depth_picture(looked))
     assert {part.number for part in found} >= {-1, 0, 1, 2}
     for number in sorted({part.number for part in found}):
         line = np.vstack([finely(part.points, part.closed) for part in found if part.number == number])
@@ -196,7 +198,7 @@ def test_nothing_shows_through_a_thin_plate() -> None:
     corner, _ = project(eye, np.array([(60.0, -104.5, 60.0)]))
     half = abs(corner[0] - 200.0) - 1.0
     for family in FAMILIES:
-        for part in sections(looked, family):
+        for part in sections(looked, family, depth_picture(looked)):
             points = finely(part.points, part.closed)
             covered = points[(np.abs(points - 200.0) < half).all(axis=1)]
             ray = directions(eye, covered)
@@ -211,8 +213,8 @@ def test_spacing_is_the_studys_or_a_fifteenth_of_the_height() -> None:
     model = scene_model(box(101.0, 60.0, 270.0, Part.MODEL))
     looked = seen_from(model, 30.0, 20.0, 2000.0, 200.0, Guides())
     assert spacing_mm(looked) == 18.0
-    assert sorted({part.number for part in sections(looked, "level")}) == list(range(1, 15))
-    assert sorted({part.number for part in sections(looked, "upright")}) == [-2, -1, 0, 1, 2]
+    assert sorted({part.number for part in sections(looked, "level", depth_picture(looked))}) == list(range(1, 15))
+    assert sorted({part.number for part in sections(looked, "upright", depth_picture(looked))}) == [-2, -1, 0, 1, 2]
     assert sections_facts(looked, "level") == {"sections_spacing_mm": 18.0, "sections_level_planes": 14}
     assert sections_facts(looked, "upright") == {"sections_spacing_mm": 18.0, "sections_upright_planes": 5}
     # from corner to corner (60 + 270) / sqrt 2 = 233.3 mm: 6 planes to either side of the middle one
@@ -227,7 +229,7 @@ def test_drawing_counts_by_fives_and_marks_heights_apart() -> None:
     """Every fifth line is heavier; heights stand beside the outline, none on another, and the silhouette lies first."""
     model = scene_model(box(100.0, 60.0, 270.0, Part.MODEL))
     looked = seen_from(model, 30.0, 20.0, 2000.0, 200.0, Guides())
-    drawing = sections_drawing(looked, "level")
+    drawing = sections_drawing(looked, "level", occluding_strokes(looked), depth_picture(looked))
     kinds = [stroke.kind for stroke in drawing.strokes]
     assert kinds[0] == "silhouette" and kinds.count("section-fifth") == 2 and kinds.count("section") == 12
     assert {stroke.weight for stroke in drawing.strokes[1:]} == {PLAIN, HEAVY}
@@ -237,12 +239,16 @@ def test_drawing_counts_by_fives_and_marks_heights_apart() -> None:
     assert all(
         mark.x > looked.box_px[2] or (mark.anchor == "end" and mark.x < looked.box_px[0]) for mark in drawing.marks
     )
-    assert sections_drawing(looked, "upright").marks == ()
+    assert sections_drawing(looked, "upright", occluding_strokes(looked), depth_picture(looked)).marks == ()
 
 
 def test_drawings_are_the_same_each_time() -> None:
     """The same sight gives the same bytes."""
     looked = seen_from(BALL, 33.0, 21.0, 500.0, 130.0, Guides())
-    assert [drawing_svg(sections_drawing(looked, family)) for family in FAMILIES] == [
-        drawing_svg(sections_drawing(looked, family)) for family in FAMILIES
+    assert [
+        drawing_svg(sections_drawing(looked, family, occluding_strokes(looked), depth_picture(looked)))
+        for family in FAMILIES
+    ] == [
+        drawing_svg(sections_drawing(looked, family, occluding_strokes(looked), depth_picture(looked)))
+        for family in FAMILIES
     ]

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from builder.form.looked import Looked, look_at
+from builder.form.occluding import occluding_strokes
 from builder.form.sight_size import sheet_mm_per_px, sight_size_drawing, sight_size_facts
 from builder.form.stroke import Drawing
 from builder.form.stroke_svg import mark_size_px
@@ -15,6 +16,10 @@ from builder.model.model import Part
 from builder.study.description import Guides
 from tests.plates.known_light import eye_at, look
 from tests.scenes import Piece, ball, box, scene_model
+
+
+def drawn(looked: Looked) -> Drawing:
+    return sight_size_drawing(looked, occluding_strokes(looked))
 
 
 def plate(piece: Piece, aim: tuple[float, float, float] = (0, 0, 0), half: float = 100.0) -> Looked:
@@ -29,7 +34,7 @@ def upright(drawing: Drawing, kind: str) -> list[float]:
 
 def test_lines_stand_on_the_box_and_its_halves() -> None:
     """Image of 150 x 90 px (1.5 px a mm) about (105, 150): every line within a pixel."""
-    drawing = sight_size_drawing(plate(box(100, 10, 60, Part.MODEL).moved(0, 0, -30), (10.0, 0.0, 0.0)))
+    drawing = drawn(plate(box(100, 10, 60, Part.MODEL).moved(0, 0, -30), (10.0, 0.0, 0.0)))
     level = [stroke.points[0, 1] for stroke in drawing.strokes if stroke.kind == "level"]
     assert level == pytest.approx([105, 150, 195], abs=1)
     assert upright(drawing, "plumb") == pytest.approx([30, 105, 180], abs=1)
@@ -50,7 +55,7 @@ def test_lines_stand_on_the_box_and_its_halves() -> None:
 
 def test_half_that_is_the_plumb_line_is_drawn_once() -> None:
     """A ball in the middle has its half on the dashed line."""
-    drawing = sight_size_drawing(plate(ball(60.0, 4)))
+    drawing = drawn(plate(ball(60.0, 4)))
     assert upright(drawing, "plumb") == pytest.approx([30, 210], abs=1)
     (middle,) = (stroke for stroke in drawing.strokes if stroke.kind == "plumb-middle")
     assert middle.dashed and middle.points[0, 0] == 120
@@ -63,7 +68,7 @@ def test_marks_are_lengths_on_the_sheet() -> None:
     facts = sight_size_facts(looked)
     assert facts["sight_width_sheet_mm"] == pytest.approx(77.5, abs=0.6)
     assert facts["sight_height_sheet_mm"] == pytest.approx(46.5, abs=0.6)
-    texts = {kind: [mark.text for mark in sight_size_drawing(looked).marks if mark.kind == kind] for kind in
+    texts = {kind: [mark.text for mark in drawn(looked).marks if mark.kind == kind] for kind in
              ("height", "width")}  # fmt: skip
     for kind, length in (("height", 46.5), ("width", 77.5)):
         zero, half, whole = texts[kind]
@@ -90,7 +95,7 @@ def test_sheet_covers_the_view_from_its_distance() -> None:
 )
 def test_marks_lie_in_the_picture_and_apart(piece: Piece) -> None:
     """Slim, flat, filling and out of the middle: no mark leaves the picture or lies on another of its kind."""
-    drawing = sight_size_drawing(plate(piece))
+    drawing = drawn(plate(piece))
     size = mark_size_px(drawing)
     for kind in ("height", "width"):
         marks = [mark for mark in drawing.marks if mark.kind == kind]

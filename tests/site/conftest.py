@@ -9,7 +9,7 @@ import pytest
 from builder.pack import Pack
 from builder.site.kinds import KindNames
 from builder.site.pages import SiteFile, site_files
-from builder.site.words import Words, load_words
+from builder.words.words import Words
 from tests.site.invented import FORM_KINDS, STEPS, NamedKind, invented_pack
 
 LIGHT_KINDS = (
@@ -24,11 +24,6 @@ KINDS: dict[str, KindNames] = {kind.name: kind for kind in (*LIGHT_KINDS, *FORM_
 @pytest.fixture(scope="session")
 def pack(tmp_path_factory: pytest.TempPathFactory) -> Pack:
     return invented_pack(tmp_path_factory.mktemp("pictures"), width=12)
-
-
-@pytest.fixture(scope="session")
-def words() -> Words:
-    return load_words()
 
 
 @pytest.fixture(scope="session")

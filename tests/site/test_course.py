@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from builder.pack import Pack
-from builder.site.words import Words
+from builder.words.words import Words
 
 
 def test_every_view_is_set_once_under_a_lighting_it_has(pack: Pack, texts: dict[str, str]) -> None:

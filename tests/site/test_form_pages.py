@@ -15,7 +15,7 @@ from builder.site.answers import answer_lines, questions
 from builder.site.kinds import kind_groups, plate_files
 from builder.site.pages import site_files
 from builder.site.sides import lean_words, side_tables
-from builder.site.words import Words
+from builder.words.words import Words
 from tests.site.conftest import KINDS
 from tests.site.invented import FORM_FACTS, LINES, measures
 from tests.site.test_pages import tree_of

@@ -13,7 +13,7 @@ from builder.form.stroke_svg import SHEET_WIDTH_MM
 from builder.pack import Pack, ShownView
 from builder.plates.plate import FactValue
 from builder.site.legend import Legend, rule_words, sheet_legends, view_legends
-from builder.site.words import Words, percent
+from builder.words.words import Words, percent
 from tests.site.conftest import KINDS
 
 OF_LINES = {kind for kind, names in KINDS.items() if names.over}

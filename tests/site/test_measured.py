@@ -7,7 +7,7 @@ import pytest
 from builder.plates.fact_list import FACTS, GROUPS
 from builder.plates.plate import FactValue
 from builder.site.measured import amount, fact_groups
-from builder.site.words import Words
+from builder.words.words import Words
 
 SPECIMEN = {name: fact.specimen for name, fact in FACTS.items()}
 

@@ -12,7 +12,7 @@ from builder.form.measure import Measure
 from builder.form.measure_slugs import SLUGS
 from builder.site.answers import questions
 from builder.site.nearly import PARTS, nearly
-from builder.site.words import Words, load_words
+from builder.words.words import Words, load_words
 
 
 @pytest.fixture(scope="module")

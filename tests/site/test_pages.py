@@ -12,7 +12,7 @@ import pytest
 
 from builder.pack import Pack
 from builder.site.pages import SiteFile, site_files, studies_list
-from builder.site.words import Words, load_words
+from builder.words.words import Words, load_words
 from tests.site.conftest import KINDS
 from tests.site.invented import LINES
 

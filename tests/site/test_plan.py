@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.pack import LampPlace, Pack, StudyView
-from builder.site.directions import bearing_deg, centimetres, level_words, side_words, wrapped_deg
 from builder.site.elevation import choose_sides, draw_elevation
 from builder.site.plan import DISC_RADIUS, TRUE_RADIUS, at_bearing, draw_plan, mark_lamp, place_numbers
-from builder.site.words import Words
 from builder.study.description import Length, View
+from builder.words.directions import bearing_deg, centimetres, level_words, side_words, wrapped_deg
+from builder.words.words import Words
 
 
 def test_eyes_stand_at_true_scale(pack: Pack) -> None:

@@ -15,9 +15,9 @@ from builder.pack import LampPlace, Pack, StudyPack
 from builder.site.lamp_places import clock, lamp_settings, measures, offsets, share_words, two_figures
 from builder.site.pages import site_files
 from builder.site.set_up import card_mm, card_words, set_up
-from builder.site.words import Words
 from builder.study.description import Lamp, Length, Lighting
 from builder.table.tape import tape_cm, tape_in
+from builder.words.words import Words
 from tests.site.conftest import KINDS
 
 

@@ -19,9 +19,9 @@ from builder.camera.sight import Eye
 from builder.light.setting import LampSetting
 from builder.paper.document import Document
 from builder.paper.formats import FORMATS
-from builder.site.words import load_words
 from builder.table.card import ARM_MM, SCALES, TableCard, table_card
 from builder.table.sheet import Titles, add_card
+from builder.words.words import load_words
 
 WORDS = load_words()
 HEIGHT_MM, GROUND_MM = 276.0, -18.0

@@ -1,19 +1,17 @@
-"""The words of the pages: all there, all used, and countable."""
+"""The words of pages and sheets: all there, all used, and countable."""
 
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 
-import builder.site
+from builder.code import ROOT
 from builder.errors import SiteError
 from builder.plates.fact_list import FACTS
-from builder.site.words import Words, load_words, number
+from builder.words.words import Words, load_words, number
 
-ROOT = Path(builder.site.__file__).parent
-SOURCES = [*ROOT.glob("*.py"), *ROOT.glob("templates/*.jinja")]
+SOURCES = [*ROOT.rglob("*.py"), *ROOT.glob("site/templates/*.jinja")]
 
 
 def test_unknown_language_names_those_there_are() -> None:

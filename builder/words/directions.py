@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from builder.site.words import Words, number
+from builder.words.words import Words, number
 
 NEAR_DEG = 2.5
 """An angle smaller than this is called level, in front or behind."""

@@ -1,4 +1,4 @@
-"""The words of the site's own furniture, one file a language."""
+"""The words of everything that is made for people, one file a language."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def percent(share: float) -> str:
 
 def languages() -> tuple[str, ...]:
     """Codes of the languages there are words for, sorted."""
-    folder = resources.files("builder.site") / "words"
+    folder = resources.files("builder.words")
     return tuple(sorted(entry.name[:-4] for entry in folder.iterdir() if entry.name.endswith(".yml")))
 
 
@@ -67,7 +67,7 @@ def load_words(language: str = FIRST_LANGUAGE) -> Words:
     phrases: dict[str, str] = {}
     lists: dict[str, tuple[str, ...]] = {}
     for code in dict.fromkeys((FIRST_LANGUAGE, language)):
-        text = (resources.files("builder.site") / "words" / f"{code}.yml").read_text(encoding="utf-8")
+        text = (resources.files("builder.words") / f"{code}.yml").read_text(encoding="utf-8")
         _flatten(yaml.safe_load(text), "", phrases, lists)
     return Words(language, phrases, lists)
 

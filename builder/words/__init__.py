@@ -1,0 +1,1 @@
+"""Phrases of everything that is made for people, one file a language."""
