@@ -11,6 +11,8 @@ from builder.form.stroke_svg import DASH, mark_size_px, plain_width_px
 
 PAPER, INK = 250, 20
 """sRGB codes of paper and line."""
+RIM = 1.5
+"""Width of the paper left round letters, in widths of a plain line."""
 _FINER = 3
 """Steps of a pixel that lines are drawn in before the picture is averaged down."""
 
@@ -34,7 +36,16 @@ def drawing_grey(drawing: Drawing) -> Bytes:
     font = ImageFont.load_default(mark_size_px(drawing) * _FINER)
     anchors = {"start": "ls", "middle": "ms", "end": "rs"}
     for mark in drawing.marks:
-        pen.text((mark.x * _FINER, mark.y * _FINER), mark.text, fill=255, font=font, anchor=anchors[mark.anchor])
+        # a rim of paper round the letters, so that a line that passes under them does not strike them out
+        pen.text(
+            (mark.x * _FINER, mark.y * _FINER),
+            mark.text,
+            fill=255,
+            font=font,
+            anchor=anchors[mark.anchor],
+            stroke_width=round(RIM * plain * _FINER),
+            stroke_fill=0,
+        )
     share = np.asarray(cover.reduce(_FINER), np.float32) / 255.0
     grey: Bytes = np.rint(PAPER + (INK - PAPER) * share).astype(np.uint8)
     return grey
