@@ -23,6 +23,7 @@ check: $(VENV)/.test
 bench: $(VENV)/.test
 	$(PIP) --requirement requirements-bench.lock
 	$(BIN)/python -m tests.bench.pack
+	$(BIN)/python -m tests.bench.scan
 	$(BIN)/python -m tests.bench.camera --error
 	$(BIN)/python -m tests.bench.accuracy
 

@@ -17,10 +17,12 @@ from rich.console import Console
 
 from builder.camera.look import Method
 from builder.errors import Notice, PromptError
+from builder.jobs.cards import CardsDone, CardsJob
 from builder.jobs.lights import LightDone, LightJob, TransportJob
 from builder.jobs.models import ModelDone, ModelJob
 from builder.jobs.planes import PlanesDone, PlanesJob
 from builder.jobs.planes_lights import LevelLightJob
+from builder.jobs.sheets import PaperJob, find_paper, paper_jobs, run_paper, with_papers
 from builder.jobs.views import ShownDone, ViewDone, ViewJob
 from builder.pack import Pack, PlanesFiles, PlateFile, ShownView, StudyPack, StudyView
 from builder.plates.planes import LEVELS
@@ -30,9 +32,10 @@ from builder.prompts.library import Library, load_library
 from builder.store import Entry, Store
 from builder.study.description import Lighting, Study, View
 from builder.study.read import find_studies
+from builder.words.words import Words, load_words
 from builder.work import Bars, crew, do_all, processors
 
-Job = TypeVar("Job", ModelJob, PlanesJob, TransportJob, LightJob, LevelLightJob, ViewJob)
+Job = TypeVar("Job", ModelJob, PlanesJob, CardsJob, TransportJob, LightJob, LevelLightJob, ViewJob, PaperJob)
 Done = TypeVar("Done")
 
 
@@ -91,6 +94,7 @@ def make_pack(
         library = load_library(content, numbers, options.language)
         if problems := [problem for study in studies for problem in library.problems(study)]:
             raise PromptError(problems)
+        words = load_words(options.language)
     with Bars(console) as bars, _crew_when_needed(options) as team:
         with report.timed("models"):
             model_jobs = [ModelJob(study, store) for study in studies]
@@ -98,6 +102,9 @@ def make_pack(
         with report.timed("planes"):
             planes_jobs = [PlanesJob(study, store, model) for study, model in zip(studies, made, strict=True)]
             broken = _all(team, "planes", planes_jobs, PlanesJob.find, PlanesJob.run, bars)
+        with report.timed("cards"):
+            cards_jobs = [CardsJob(study, store, model, words) for study, model in zip(studies, made, strict=True)]
+            cards = _all(team, "cards", cards_jobs, CardsJob.find, CardsJob.run, bars)
         with report.timed("light"):
             light_jobs = [
                 LightJob(study, lighting, store, model)
@@ -118,6 +125,7 @@ def make_pack(
         report.used.update(("model", model.key) for model in made)
         report.used.update(("transport", job.transport().key()) for job in light_jobs)
         report.used.update(("lit", light.key) for lights in lit for light in lights)
+        report.used.update((each.entry.stage, each.entry.key) for each in cards)
         report.used.update((planes.entry.stage, planes.entry.key) for planes in broken)
         report.used.update(("planes-model", each.level.key) for row in levels for each in row)
         report.used.update(("lit", key) for row in levels for each in row for key in each.lights.values())
@@ -128,12 +136,32 @@ def make_pack(
                 for view in study.views
             ]
             seen = iter(_all(team, "plates", view_jobs, ViewJob.find, ViewJob.run, bars))
-    with report.timed("words"):
-        packs = tuple(
-            _study_pack(study, model, planes, lights, list(itertools.islice(seen, len(study.views))), library, report)
-            for study, model, planes, lights in zip(studies, made, broken, lit, strict=True)
-        )
+        with report.timed("words"):
+            packs = tuple(
+                _study_pack(
+                    study, model, planes, card, lights, list(itertools.islice(seen, len(study.views))), library, report
+                )
+                for study, model, planes, card, lights in zip(studies, made, broken, cards, lit, strict=True)
+            )
+        with report.timed("sheets"):
+            packs = _printed(team, packs, store, words, bars, report)
     return Pack(packs), report
+
+
+def _printed(
+    team: Callable[[], Executor],
+    packs: Sequence[StudyPack],
+    store: Store,
+    words: Words,
+    bars: Bars,
+    report: Report,
+) -> tuple[StudyPack, ...]:
+    """The packs with their views on paper."""
+    jobs = [paper_jobs(pack, words, store) for pack in packs]
+    done = iter(_all(team, "sheets", [job for row in jobs for job in row], find_paper, run_paper, bars))
+    papers = [tuple(itertools.islice(done, len(row))) for row in jobs]
+    report.used.update((entry.stage, entry.key) for row in papers for entry in row)
+    return tuple(with_papers(*each) for each in zip(packs, jobs, papers, strict=True))
 
 
 @contextmanager
@@ -172,6 +200,7 @@ def _study_pack(
     study: Study,
     model: ModelDone,
     planes: PlanesDone,
+    cards: CardsDone,
     lights: tuple[LightDone, ...],
     seen: Sequence[ViewDone],
     library: Library,
@@ -189,7 +218,7 @@ def _study_pack(
         kept = list(done.entries())
         report.bytes += sum(entry.size for entry in kept if entry.stage == "plate")
         report.used.update((entry.stage, entry.key) for entry in kept)
-    notices = (*model.notices, *planes.notices, *(notice for done in seen for notice in done.notices))
+    notices = (*model.notices, *planes.notices, *cards.notices, *(notice for done in seen for notice in done.notices))
     report.studies += 1
     report.views += len(views)
     report.notices.extend(notices)
@@ -203,6 +232,7 @@ def _study_pack(
         views=tuple(views),
         notices=notices,
         planes_files=tuple(_planes_files(study, planes)),
+        cards=cards.files,
     )
 
 

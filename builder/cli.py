@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from pathlib import Path
 from typing import get_args
@@ -12,6 +13,10 @@ from rich.console import Console
 from builder.build import Options, Report, make_pack
 from builder.camera.look import Method
 from builder.errors import CastwalkError
+from builder.model.facing import GUESSES
+from builder.model.inspected import inspect_mesh
+from builder.model.inspected_text import data, lines
+from builder.model.sides_picture import sides_picture, write_picture
 from builder.publish import Places, publish, read_places
 from builder.store import Store
 from builder.study.description import Axis, Unit
@@ -98,12 +103,53 @@ def check(project: Path) -> None:
     help="Which axis of the file points out of the front.",
 )
 @click.option("--height", type=click.FloatRange(min=1, max=10_000), help="True height in mm; the mesh is scaled to it.")
+@click.option("--way", type=click.IntRange(1, GUESSES), help="Up and front by the number that `inspect` gives them.")
 def start(
-    project: Path, name: str, mesh: Path, title: str | None, unit: Unit, up: Axis, front: Axis, height: float | None
+    project: Path,
+    name: str,
+    mesh: Path,
+    title: str | None,
+    unit: Unit,
+    up: Axis,
+    front: Axis,
+    height: float | None,
+    way: int | None,
 ) -> None:
     """Start a study NAME from the scan MESH: copies it to models/NAME and writes a study.yml to go on from."""
+    if way is not None:
+        guess = inspect_mesh(mesh, unit).guesses[way - 1]
+        up, front = guess.up, guess.front
     path = start_study(project, name, mesh, title=title, unit=unit, up=up, front=front, height_mm=height)
     click.echo(f"Wrote {path}. Look it over, then: castwalk build --project {project}")
+
+
+@commands.command("inspect")
+@click.argument("mesh", type=click.Path(path_type=Path))
+@click.option("--unit", type=click.Choice(get_args(Unit)), help="Unit of the mesh file [default: guessed].")
+@click.option("--up", type=click.Choice(get_args(Axis)), help="Which axis of the file points up [default: guessed].")
+@click.option("--front", type=click.Choice(get_args(Axis)), help="Which points out of the front [default: guessed].")
+@click.option("--height", type=click.FloatRange(min=1, max=10_000), help="True height in mm.")
+@click.option("--picture", type=click.Path(path_type=Path), help="Where the picture goes [default: MESH-views.png].")
+@click.option("--json", "as_json", is_flag=True, help="Facts for a program instead of lines for a person.")
+def inspect(
+    mesh: Path,
+    unit: Unit | None,
+    up: Axis | None,
+    front: Axis | None,
+    height: float | None,
+    picture: Path | None,
+    as_json: bool,
+) -> None:
+    """Measure the scan MESH: size, holes, thin parts, likely up and front, and what cleaning will do to it."""
+    found = inspect_mesh(mesh, unit, up, front, height)
+    path = picture or mesh.with_name(f"{mesh.stem}-views.png")
+    write_picture(sides_picture(found), path, mesh)
+    if as_json:
+        click.echo(json.dumps(data(found), indent=1, ensure_ascii=False))
+        return
+    for line in lines(found):
+        click.echo(line)
+    click.echo(f"Wrote {path}: the numbered ways first, then the six sides.")
 
 
 def _say(report: Report, site: Path, freed: int) -> None:

@@ -9,6 +9,7 @@ import ast
 import functools
 import hashlib
 import importlib.metadata
+from dataclasses import dataclass
 from pathlib import Path
 
 PACKAGE = "builder"
@@ -21,7 +22,7 @@ def code_digest(module: str) -> str:
     sha = hashlib.sha256()
     for name in sorted(reached_from(module)):
         path = _path_of(name)
-        sha.update(f"{name}\0{_bare_source(path)}\0".encode())
+        sha.update(f"{name}\0{_source(path).bare}\0".encode())
         for data in _data_beside(path):
             sha.update(data.relative_to(ROOT).as_posix().encode() + b"\0" + data.read_bytes() + b"\0")
     return sha.hexdigest()
@@ -50,14 +51,7 @@ def reached_from(module: str) -> frozenset[str]:
 
 def imports_of(module: str) -> frozenset[str]:
     """Modules of this package that ``module`` names in its import statements, wherever they stand."""
-    found: set[str] = set()
-    for node in ast.walk(ast.parse(_path_of(module).read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            found.update(alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module is not None:
-            found.add(node.module)
-            found.update(f"{node.module}.{alias.name}" for alias in node.names)
-    return frozenset(name for name in found if name.partition(".")[0] == PACKAGE and _exists(name))
+    return frozenset(name for name in _source(_path_of(module)).named if _exists(name))
 
 
 def _path_of(module: str) -> Path:
@@ -70,15 +64,35 @@ def _exists(module: str) -> bool:
     return module.partition(".")[0] == PACKAGE and _path_of(module).is_file()
 
 
-def _bare_source(path: Path) -> str:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+@dataclass(frozen=True)
+class _Source:
+    """What counts of a module's text: its code without docstrings, and what it names of this package in imports."""
+
+    bare: str
+    named: frozenset[str]
+
+
+def _source(path: Path) -> _Source:
+    return _source_of(path.read_text(encoding="utf-8"))
+
+
+@functools.cache
+def _source_of(text: str) -> _Source:
+    """Kept by the text, not by the name: most modules are reached from every stage, and parsing is what costs."""
+    tree = ast.parse(text)
+    named: set[str] = set()
     for node in ast.walk(tree):
-        if (
+        if isinstance(node, ast.Import):
+            named.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module is not None:
+            named.add(node.module)
+            named.update(f"{node.module}.{alias.name}" for alias in node.names)
+        elif (
             isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
             and ast.get_docstring(node, clean=False) is not None
         ):
             node.body = node.body[1:]
-    return ast.dump(tree)
+    return _Source(ast.dump(tree), frozenset(name for name in named if name.partition(".")[0] == PACKAGE))
 
 
 def _data_beside(path: Path) -> list[Path]:

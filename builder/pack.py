@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from builder.cards.build_text import Block
 from builder.errors import Notice
 from builder.form.measure import Measure
 from builder.light.lit import LightFacts
@@ -49,6 +50,21 @@ class ShownView:
 
 
 @dataclass(frozen=True, slots=True)
+class PaperFile:
+    """A document to print, with its place in the site: ``kind`` is ``sheet``, ``overlay``, ``table`` (cards for the
+    student's table) or ``workbook``; ``paper`` the title of its format; ``lighting`` that of the view's lighting, ""
+    where it holds several.
+    """
+
+    kind: str
+    paper: str
+    lighting: str
+    path: Path
+    address: str
+    bytes: int
+
+
+@dataclass(frozen=True, slots=True)
 class StudyView:
     """One numbered view: where the eye stands in the model frame, and what it shows by lighting name."""
 
@@ -60,6 +76,8 @@ class StudyView:
     shown: Mapping[str, ShownView]
     measures: tuple[Measure, ...] = ()
     """What can be asked about its proportions, with the answers."""
+    papers: tuple[PaperFile, ...] = ()
+    """Its sheet, overlay and table cards for each of the study's papers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +110,21 @@ class PlanesFiles:
 
 
 @dataclass(frozen=True, slots=True)
+class CardFiles:
+    """Section cards for building the model in clay: pages to print (``pages`` of ``paper``), the drawing for a cutting
+    machine, each with its place in the site, and the directions.
+    """
+
+    pdf: Path
+    pdf_address: str
+    svg: Path
+    svg_address: str
+    paper: str
+    pages: int
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class StudyPack:
     """One study, built."""
 
@@ -106,6 +139,10 @@ class StudyPack:
     notices: tuple[Notice, ...]
     planes_files: tuple[PlanesFiles, ...] = ()
     """The planes models, from big planes to small; empty where the model is not broken into planes."""
+    workbooks: tuple[PaperFile, ...] = ()
+    """All views as one document, for each of the study's papers."""
+    cards: CardFiles | None = None
+    """The section cards; ``None`` where none could be cut."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
+from pypdf import PdfReader
 
 from builder.cli import commands, main
 from builder.errors import ModelError, Problem
@@ -232,10 +233,52 @@ def test_tidy_keeps_what_the_pack_stands_on(project: Path) -> None:
     assert "Freed" in build(project, "--tidy")
     kept = {stage.name: len(list(stage.iterdir())) for stage in (project / ".castwalk").iterdir()}
     once = {"model": 1, "transport": 1, "planes": 1, "planes-model": 3, "unfinished": 0}
-    assert kept == once | {"facts": 2, "form": 2, "lit": 1 + 3, "plate": 2 * (LIT + FORM)}
+    assert kept == once | {
+        "facts": 2,
+        "form": 2,
+        "lit": 1 + 3,
+        "plate": 2 * (LIT + FORM),
+        "sheet": 2,
+        "workbook": 1,
+        "cards": 1,
+    }
     assert counts(build(project)) == (0, 2 * (LIT + FORM))
     study.write_text(STUDY)
     assert counts(build(project)) == (2 * LIT, 2 * (LIT + FORM))
+
+
+def test_views_are_published_on_paper(built: Path) -> None:
+    """A sheet and an overlay a view and a workbook, linked where they are looked for; the views stand in it in the
+    order of the course, and what the prompt asks is there.
+    """
+    site = built / "site"
+    folder = site / "sheets" / "ball"
+    names = [f"{number:03d}-{kind}-a4.pdf" for number in (61, 62) for kind in ("overlay", "sheet")]
+    assert sorted(path.name for path in folder.iterdir()) == [*names, "workbook-a4.pdf"]
+    for name in names:
+        page = (site / "studies" / "ball" / f"view-{name[:3]}.html").read_text("utf-8")
+        assert f'href="../../sheets/ball/{name}"' in page
+    assert 'href="../../sheets/ball/workbook-a4.pdf"' in (site / "studies" / "ball" / "index.html").read_text("utf-8")
+    course = (site / "studies" / "ball" / "course.html").read_text("utf-8")
+    order = sorted((61, 62), key=lambda number: course.index(f"view-{number:03d}.html"))
+    book = PdfReader(folder / "workbook-a4.pdf")
+    assert [mark.title for mark in book.outline] == ["Lumpy ball", "Contents", *map(str, order), "Check yourself"]
+    words = " ".join(" ".join(page.extract_text() for page in book.pages).split())
+    assert "First look" in words and "Values" in words and "{" not in words
+
+
+def test_another_paper_makes_nothing_else_anew(project: Path) -> None:
+    """Asked for in the study, Letter comes beside A4, and the files for A4 keep their bytes."""
+    before = fingerprint(project / "site" / "sheets")
+    study = project / "models" / "ball" / "study.yml"
+    study.write_text(f"{STUDY}sheets: {{papers: [a4, letter], marks: grid}}\n")
+    assert counts(build(project))[0] == 0
+    after = fingerprint(project / "site" / "sheets")
+    assert before.items() <= after.items()
+    added = sorted(set(after) - set(before))
+    assert len(added) == len(before) and all(name.endswith("-letter.pdf") for name in added)
+    width = PdfReader(project / "site" / "sheets" / "ball" / "workbook-letter.pdf").pages[0].mediabox
+    assert sorted((float(width.width), float(width.height))) == pytest.approx([612, 792], abs=0.01)
 
 
 def test_planes_models_are_published(built: Path) -> None:

@@ -12,8 +12,8 @@ from builder.form.looked import Looked
 from builder.form.occluding import occluding_strokes, stroke_of
 from builder.form.stroke import Stroke
 from builder.form.survey import Survey, survey
-from builder.form.symmetry import Symmetry
 from builder.form.visible import depth_picture
+from builder.model.symmetry import Symmetry
 
 
 @dataclass(frozen=True, slots=True, eq=False)

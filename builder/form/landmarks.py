@@ -11,9 +11,9 @@ import numpy as np
 from builder.arrays import Floats
 from builder.camera.projection import project
 from builder.camera.sight import SUPERSAMPLE, Eye
-from builder.form.closest import closest_within
 from builder.form.looked import Looked
 from builder.form.visible import tolerance_mm
+from builder.model.closest import closest_within
 from builder.model.model import Model
 from builder.study.description import Landmark
 

@@ -24,8 +24,8 @@ from builder.form.stroke import Drawing, Mark, Stroke
 from builder.form.survey import Survey
 from builder.form.tilts import central_axis, tilts
 
-MIDDLE_LINE = "middle line"
-"""What the form's middle line is called where it is the first angle to check."""
+UPRIGHT_AXIS = "upright axis"
+"""What the form's middle line is called where it is the first angle to check and no landmarks show it."""
 
 Measured = str | float | int
 """What a fact of the measures may be."""
@@ -53,7 +53,7 @@ def survey_facts(view: Survey) -> dict[str, Measured]:
     first = next(tilts(view), None) or central_axis(view)
     if first is not None:
         facts |= {
-            "first_tilt_name": first.name or MIDDLE_LINE,
+            "first_tilt_name": first.name or _through(first.ends),
             "first_tilt_deg": first.degrees,
             "first_tilt_from": first.off,
         }
@@ -73,6 +73,11 @@ def survey_facts(view: Survey) -> dict[str, Measured]:
     if near is not None:
         facts["middle_height_at"] = near[0]
     return facts
+
+
+def _through(ends: tuple[str, ...]) -> str:
+    """The middle line by what it runs through: in profile nobody sees a middle."""
+    return f"line from {ends[0]} to {ends[-1]}" if ends else UPRIGHT_AXIS
 
 
 def measures_drawing(looked: Looked, taken: tuple[Measure, ...]) -> Drawing:

@@ -9,7 +9,7 @@ import numpy as np
 from builder.form.front import Box, front_eye, outline_box
 from builder.form.landmarks import Placed, place_landmarks
 from builder.form.looked import Looked
-from builder.form.symmetry import Symmetry
+from builder.model.symmetry import Symmetry
 
 ON_PLANE_SHARE = 0.015
 """A landmark no farther from the mirror plane than this share of the model's size lies on the form's middle line."""

@@ -11,12 +11,12 @@ import numpy as np
 
 from builder.arrays import Bools
 from builder.camera.look import Camera, Method, open_camera
-from builder.form.symmetry import Symmetry, symmetry_of
 from builder.light.files import load_lit, load_transport
 from builder.light.lit import Lit
 from builder.light.transport import Transport
 from builder.model.files import load_model
 from builder.model.model import Model
+from builder.model.symmetry import Symmetry, symmetry_of
 from builder.model.tracer import Tracer
 from builder.planes.files import load_planes_model
 from builder.planes.planes_model import PlanesModel

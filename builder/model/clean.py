@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from builder.errors import ModelError, Notice, Problem
+from builder.model.base import above
 from builder.model.bodies import numbered, sculpture
 from builder.model.counts import counted
 from builder.model.holes import closed
@@ -17,6 +18,8 @@ from builder.model.winding import agreeing, outward
 
 FAR = 20.0
 """A point this many times as far from the middle as 99 in 100 of the others is an error of measurement."""
+SMALLEST_MM = 1e-30
+"""Less than this across is no size: areas of it would vanish."""
 FLAT = 1e-3
 """Thickness over length below which a mesh is a sheet and no solid."""
 
@@ -31,8 +34,11 @@ class Clean:
     notices: tuple[Notice, ...]
 
 
-def found(triangles: Triangles, where: str, height_mm: float | None) -> tuple[Triangles, tuple[Notice, ...]]:
-    """The sculpture's own faces among the triangles of a file, in mm and upright, and what was left out.
+def found(
+    triangles: Triangles, where: str, height_mm: float | None, cut_mm: float | None = None
+) -> tuple[Triangles, tuple[Notice, ...]]:
+    """The sculpture's own faces among the triangles of a file, in mm and upright, and what was left out: with
+    ``cut_mm`` all that lies lower than that over the lowest point.
 
     Raises :class:`ModelError` where there is no solid to be found.
     """
@@ -50,13 +56,16 @@ def found(triangles: Triangles, where: str, height_mm: float | None) -> tuple[Tr
     if len(smooth.faces) < len(once.faces):
         fins = counted(len(once.faces) - len(smooth.faces), "face")
         notices.append(Notice(where, f"{fins} that stuck out of the surface or lay across it left out"))
+    if cut_mm:
+        smooth, cut = above(smooth, cut_mm, height_mm, where)
+        notices.append(cut)
     one, pieces = sculpture(smooth, where, height_mm)
     _must_be_solid(one, where)
     return one, (*notices, *pieces)
 
 
-def mended(triangles: Triangles, where: str) -> Clean:
-    """The sculpture, in mm at its true size, its faces turned outward, its holes closed where that is no guess."""
+def mended(triangles: Triangles, where: str, close_mm: float | None = None) -> Clean:
+    """The sculpture, in mm at its true size, its faces turned outward, its holes up to ``close_mm`` round closed."""
     notices: list[Notice] = []
     wound, quarrels = agreeing(triangles)
     if quarrels:
@@ -67,7 +76,7 @@ def mended(triangles: Triangles, where: str) -> Clean:
     if flipped:
         text = f"{counted(flipped, 'face')} of {len(triangles.faces):,} turned over: inside out"
         notices.append(Notice(where, text))
-    whole, left, told = closed(turned, where)
+    whole, left, told = closed(turned, where, close_mm)
     return Clean(whole, left, int(body.max()) + 1, (*notices, *told))
 
 
@@ -88,6 +97,10 @@ def _must_be_solid(triangles: Triangles, where: str) -> None:
         found = "one face" if len(triangles.faces) == 1 else f"{len(triangles.faces)} faces"
         raise ModelError(
             Problem(where, f"holds {found}, and a solid has at least 4", do="export the whole surface of the model")
+        )
+    if triangles.size < SMALLEST_MM:
+        raise ModelError(
+            Problem(where, f"is {triangles.size:.1g} mm across: it has no size", do="export the model at its true size")
         )
     spread = np.linalg.svd(triangles.vertices - triangles.vertices.mean(axis=0), compute_uv=False)
     if spread[2] <= FLAT * spread[0]:

@@ -47,6 +47,10 @@ _FOREIGN = (
 """What trimesh and the readers under it have been seen to raise on damaged files."""
 
 
+FARTHEST = 1e30
+"""Numbers beyond this are errors like those that are none: their cubes and squares would overflow."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Read:
     """What a mesh file held: triangles in the file's axes and unit, and what the tutor should know of it."""
@@ -82,7 +86,7 @@ def read_mesh(path: Path, where: str) -> Read:
             f"has a face that refers to point number {wrong:,}, and only 0 to {len(vertices) - 1:,} are there", do=AGAIN
         )
     notices = []
-    finite: Bools = np.asarray(np.isfinite(vertices).all(axis=1))
+    finite: Bools = np.asarray((np.abs(vertices) <= FARTHEST).all(axis=1))
     keep: Bools = np.asarray(finite[faces].all(axis=1))
     if not finite.all():
         lost = int((~keep).sum())

@@ -54,7 +54,8 @@ class ModelFacts:
     closed: bool
     holes_left: int
     deviation_mm: float
-    """Greatest measured distance between the surface as read and as used (reduction, hole closing apart)."""
+    """No point of the surface as used lies farther than this from the surface as read: fewer faces and smoothing
+    together, as measured. What was cut away and closed is not counted."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,17 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from builder.errors import Notice
-from builder.model.axes import MM_PER_UNIT, in_millimetres, standing
-from builder.model.clean import Clean, found, mended
+from builder.model.axes import MM_PER_UNIT
+from builder.model.clean import Clean
 from builder.model.holes import FACING_DOWN, FOOT
 from builder.model.load import Read, read_mesh
 from builder.model.model import Model, ModelFacts, Part, Surface
 from builder.model.normals import Shaded, shaded
 from builder.model.plinth import plinth, plinth_mm
-from builder.model.reduce import reduced
 from builder.model.room import RADIUS_IN_SIZES, ROOM_FOR_REACH, room
 from builder.model.tessellate import cut
 from builder.model.triangles import Triangles, edges_of
+from builder.model.working import working
 from builder.study.description import Length, MeshSource, Study
 
 BODY_CELL = 1 / 60
@@ -34,14 +34,12 @@ def prepare(study: Study) -> Model:
     as it was, is told in the model's notices.
     """
     where = _where(study)
-    height = study.mesh.height_mm
     read = read_mesh(study.mesh.path, where)
-    raw, left_out = found(in_millimetres(read.triangles, study.mesh, where), where, height)
-    clean = mended(standing(raw, height), where)
-    fewer, deviation, lost = _fewer(clean, height, where)
-    notices = (*read.notices, *_about_size(study.mesh, read, fewer.triangles, where), *left_out, *clean.notices, *lost)
-    facts = _facts(fewer, len(read.triangles.faces), deviation)
-    skin = _fine(shaded(fewer.triangles, study.mesh.crease_deg), fewer.triangles)
+    made = working(read.triangles, study.mesh, where)
+    body = made.clean.triangles
+    notices = (*read.notices, *_about_size(study.mesh, read, body, where), *made.notices)
+    facts = _facts(made.clean, len(read.triangles.faces), made.moved_mm)
+    skin = _fine(shaded(body, study.mesh.crease_deg), body)
     return _in_room(study, skin, facts, notices)
 
 
@@ -52,24 +50,13 @@ def _where(study: Study) -> str:
     return path.relative_to(project).as_posix() if path.is_relative_to(project) else path.name
 
 
-def _fewer(clean: Clean, height_mm: float | None, where: str) -> tuple[Clean, float, tuple[Notice, ...]]:
-    """The sculpture with no more faces than a plate can show, how far the surface moved, in mm, and what to tell."""
-    few, deviation = reduced(clean.triangles)
-    if few is clean.triangles:
-        return clean, 0.0, ()
-    again = mended(standing(few, height_mm), where)
-    before, after = len(clean.triangles.faces), len(again.triangles.faces)
-    text = f"{before:,} faces reduced to {after:,}; the surface moved by at most {deviation:.2g} mm"
-    return again, deviation, (Notice(where, text), *again.notices)
-
-
 def _about_size(source: MeshSource, read: Read, body: Triangles, where: str) -> tuple[Notice, ...]:
     """A word where the sculpture's size is left to the file and looks wrong."""
     if source.height_mm is not None:
         return ()
     notices = []
     if not SMALL_MM <= body.size <= LARGE_MM:
-        text = f"the model is {body.size:.3g} mm across, read in {source.unit}; give its height_mm if that is wrong"
+        text = f"the model is {body.size:.3g} mm across, read in {source.unit}; give its `height` if that is wrong"
         notices.append(Notice(where, text))
     named = _UNIT_NAMES.get(read.unit or "", read.unit)
     if named in MM_PER_UNIT and named != source.unit:

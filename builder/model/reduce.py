@@ -13,8 +13,8 @@ from builder.arrays import Floats
 from builder.model.sheets import without_doubles, without_fins
 from builder.model.triangles import Corners, Triangles
 
-MOST_FACES = 400_000
-"""A plate of 2400 x 3000 px shows a face of such a model on some nine pixels."""
+MOST_FACES = 300_000
+"""A plate of 2400 x 3000 px shows a face of such a model on some twelve pixels."""
 
 _SAMPLES = 60_000
 """Points measured each way."""

@@ -32,12 +32,15 @@ class PixelLight:
     key_open: Singles
 
 
-def pixel_light(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> PixelLight:
+def pixel_light(
+    model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None, unread: Bools | None = None
+) -> PixelLight:
     """The light on every pixel, the mean of its samples.
 
     ``tracer`` holds the model's scene; ``mixed`` is :func:`~builder.plates.edges.mixed_faces` of ``lit``, worked out
     here when the caller has none. Samples of those triangles get each lamp's direct light traced, all others read the
-    light baked on the vertices; a sample that meets nothing shows the backdrop, and nothing of the key.
+    light baked on the vertices; a sample that meets nothing shows the backdrop, and nothing of the key. ``unread``
+    (h, w): pixels, off all mixed triangles, whose light nobody asks for; they stay black.
     """
     if mixed is None:
         mixed = mixed_faces(model, lit)
@@ -47,9 +50,10 @@ def pixel_light(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Boo
     behind = np.float32(lit.facts.exposure * lit.backdrop)
     pixels, key, key_open = np.zeros((3, sight.eye.height_px, sight.eye.width_px), np.float32)
     at = np.zeros(sight.face.size, np.int32)
+    skipped = np.zeros(pixels.shape, np.bool_) if unread is None else unread
     found = _read_baked(
-        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), SUPERSAMPLE, pixels,
-        key, key_open, at,
+        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), skipped, SUPERSAMPLE,
+        pixels, key, key_open, at,
     )  # fmt: skip
     at = at[:found].copy()
     face, u, v = sight.face.ravel()[at], sight.u.ravel()[at], sight.v.ravel()[at]
@@ -90,8 +94,8 @@ def _trace(
 
 @njit(cache=True, nogil=True)
 def _read_baked(
-    face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, behind: Any, mixed: Any, side: int, pixels: Any,
-    key: Any, key_open: Any, at: Any,
+    face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, behind: Any, mixed: Any, skipped: Any, side: int,
+    pixels: Any, key: Any, key_open: Any, at: Any,
 ) -> int:  # fmt: skip
     """Fill in the mean baked light of each pixel; list the samples on mixed faces, pixel by pixel, and count them.
 
@@ -102,6 +106,8 @@ def _read_baked(
     samples = np.float32(side * side)
     for y in range(pixels.shape[0]):
         for x in range(pixels.shape[1]):
+            if skipped[y, x]:
+                continue
             first = face[y * side, x * side]
             whole = first >= 0
             q, r = np.float32(0.0), np.float32(0.0)

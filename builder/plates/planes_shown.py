@@ -50,7 +50,12 @@ def show_planes(view: PlanesView, lit: Lit, tracer: Tracer, mixed: Bools, drawn_
     state = cast_shadow(view, lit, light, tracer)
     around = mixed.copy()
     around[:, : model.body_faces] = False
-    pixels = pixel_light(model, lit, view.looked.sight, tracer, around)
+    unread = None
+    if drawn_in == "full":
+        # pixels that see one plane alone are painted over, and no rim looks at them for what lies behind
+        unread = view.plane >= 0
+        unread.ravel()[view.rim] = False
+    pixels = pixel_light(model, lit, view.looked.sight, tracer, around, unread)
     if drawn_in == "full":
         return PlanesShown(view, state, light.value, pixels.luminance)
     return _pencilled(view, lit, light, state, pixels)

@@ -34,6 +34,11 @@ def course_page(study: str) -> str:
     return f"studies/{study}/course.md"
 
 
+def build_page(study: str) -> str:
+    """Address of the page about building a study's model in clay among the sources."""
+    return f"studies/{study}/build.md"
+
+
 def state(lighting: str, kind: str) -> str:
     """The part after ``#`` that opens a page under a lighting, showing a plate kind."""
     return f"{lighting}/{kind}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 from collections.abc import Iterator, Mapping
@@ -11,10 +12,10 @@ from pathlib import Path
 
 from jinja2 import Environment
 
-from builder.pack import Pack, PlateFile, StudyPack, StudyView
+from builder.pack import CardFiles, Pack, PlateFile, StudyPack, StudyView
 from builder.prompts.prompt import Prompt
 from builder.site.about_model import model_rows, size_words
-from builder.site.address import course_page, lightings_page, sheet_page, study_page, view_page, way
+from builder.site.address import build_page, course_page, lightings_page, sheet_page, study_page, view_page, way
 from builder.site.beside import beside
 from builder.site.course import course_weeks
 from builder.site.drawings import elevation_svg, plan_svg
@@ -65,6 +66,8 @@ def site_files(
     for study in pack.studies:
         makers = _StudyPages(study, words, kinds, environment)
         files += [makers.study(), makers.lightings(), makers.course()]
+        if study.cards is not None:
+            files.append(makers.build(study.cards))
         for index, view in enumerate(study.views):
             files += [makers.view(index), makers.sheet(view)]
         files += list(pictures(study))
@@ -96,6 +99,11 @@ def pictures(study: StudyPack) -> Iterator[SiteFile]:
             yield SiteFile(plate.thumb_address, plate.thumb)
         if plate.drawing is not None and plate.drawing_address is not None:
             yield SiteFile(plate.drawing_address, plate.drawing)
+    for paper in (*study.workbooks, *(paper for view in study.views for paper in view.papers)):
+        yield SiteFile(paper.address, paper.path)
+    if study.cards is not None:
+        yield SiteFile(study.cards.pdf_address, study.cards.pdf)
+        yield SiteFile(study.cards.svg_address, study.cards.svg)
     for planes in study.planes_files:
         yield SiteFile(planes.stl_address, planes.stl)
         yield SiteFile(planes.glb_address, planes.glb)
@@ -154,6 +162,7 @@ class _StudyPages:
             page,
             lightings_address=lightings_page(study.name),
             course_address=course_page(study.name),
+            build_address=build_page(study.name),
             lighting_options=[("", words("lighting.as_opened")), *lightings],
             tiles=tiles,
             size=size_words(self.pack, words),
@@ -251,6 +260,16 @@ class _StudyPages:
         title = words("course.title", study=study.title)
         text = _page(title, title, words("course.description", study=study.title), body, hide=("toc",))
         return SiteFile(page, text, in_menu=False)
+
+    def build(self, cards: CardFiles) -> SiteFile:
+        words, study = self.words, self.pack.study
+        page = build_page(study.name)
+        # steps and items that follow one another make one list
+        parts = [(kind, list(blocks)) for kind, blocks in itertools.groupby(cards.blocks, lambda block: block.kind)]
+        body = self._render("build", page, cards=cards, parts=parts, study_address=study_page(study.name))
+        title = words("cards.title", study=study.title)
+        text = _page(title, title, words("cards.description", study=study.title), body, hide=("toc",))
+        return SiteFile(page, text, in_menu=False, found_by=words("cards.about"))
 
     def _render(self, name: str, page: str, **values: object) -> str:
         return self.environment.get_template(f"{name}.html.jinja").render(study=self.pack, page=page, **values)

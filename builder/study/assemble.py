@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from builder.study.card_fields import CARDS
 from builder.study.description import (
+    CardChoice,
     Finish,
     Guides,
     Lamp,
@@ -17,6 +19,7 @@ from builder.study.description import (
     Picture,
     PlaneChoice,
     PromptChoice,
+    SheetChoice,
     Stand,
     Study,
     Tilt,
@@ -37,6 +40,7 @@ from builder.study.schema import (
     PROMPTS,
     STAND,
 )
+from builder.study.sheet_fields import SHEETS
 
 
 def assembled(path: Path, study: Record) -> Study:
@@ -58,6 +62,9 @@ def assembled(path: Path, study: Record) -> Study:
             height_mm=_mm(study["height"]),
             crease_deg=study["crease"],
             turn_deg=study["turn"],
+            cut_below_mm=_mm(study["cut below"]),
+            close_holes_mm=_mm(study["close holes"]),
+            smooth=study["smooth"],
         ),
         stand=Stand(_mm(stand["plinth"]), _mm(stand["margin"])),
         finish=Finish(finish["model"], finish["ground"], finish["backdrop"]),
@@ -68,6 +75,8 @@ def assembled(path: Path, study: Record) -> Study:
         picture=Picture(picture["width"], picture["height"]),
         planes=_planes(_part(study, "planes", PLANES), landmarks),
         guides=_guides(_part(study, "guides", GUIDES)),
+        sheets=_sheets(_part(study, "sheets", SHEETS)),
+        cards=_cards(_part(study, "cards", CARDS)),
         range=study["range"],
     )
 
@@ -89,6 +98,23 @@ def _guides(record: Record) -> Guides:
         sections_mm=_mm(record["sections"]),
         oblique_deg=record["slant"],
         squares=record["squares"],
+    )
+
+
+def _sheets(record: Record) -> SheetChoice:
+    return SheetChoice(record["papers"], _mm(record["height"]), record["marks"])
+
+
+def _cards(record: Record) -> CardChoice:
+    usual = CardChoice()
+    return CardChoice(
+        count=record["count"],
+        kind=record["kind"],
+        paper=record["paper"],
+        card_mm=_mm(record["card"]) or usual.card_mm,
+        height_mm=_mm(record["height"]),
+        bridge_mm=_mm(record["bridge"]) or usual.bridge_mm,
+        cover_mm=_mm(record["cover"]) or usual.cover_mm,
     )
 
 

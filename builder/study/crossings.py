@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from builder.paper.formats import FORMATS
+from builder.paper.spread import greatest_height_mm
 from builder.study.groups import Record
 from builder.study.lightings import LIGHTINGS
 from builder.study.report import Report, any_of
-from builder.study.schema import AXIS, UNIT
+from builder.study.schema import AXIS, PICTURE, UNIT
 from builder.study.values import nearest, slug
 
 
@@ -20,6 +22,7 @@ def check_across(study: Record, report: Report) -> None:
     _check_once("the landmark", ((slug(name), line) for name, line, _ in landmarks), "each name once", report)
     _check_planes(study, report)
     _check_landmarks_named(study, report)
+    _check_sheets(study, report)
 
 
 def _check_mesh(study: Record, report: Report) -> None:
@@ -65,6 +68,21 @@ def _check_landmarks_named(study: Record, report: Report) -> None:
             do = f"write `{likely}` if that is meant" if likely else "add it under `landmarks`"
             allowed = f"landmarks are {any_of(known)}" if known else "the study has no landmarks"
             report.add(line, f"there is no landmark `{name}`", allowed, do)
+
+
+def _check_sheets(study: Record, report: Report) -> None:
+    """Report a frame that is larger than one of its papers."""
+    sheets, picture = study.get("sheets"), study.get("picture") or PICTURE.defaults()
+    height = sheets.get("height") if sheets is not None else None
+    wide, high = picture.get("width"), picture.get("height")
+    if height is None or wide is None or high is None:
+        return
+    for name in sheets.get("papers") or ():
+        most = greatest_height_mm(FORMATS[name], wide / high)
+        if height.value > most:
+            found = f"`height` is {height.value:g} mm, and a frame of that height does not fit on `{name}`"
+            allowed = f"with pictures of {wide} by {high} pixels it takes {most:g} mm at most"
+            report.add(sheets.lines["height"], found, allowed, "choose a lower frame or larger paper")
 
 
 def _check_views(views: Iterable[Record], report: Report) -> None:

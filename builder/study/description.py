@@ -14,6 +14,9 @@ Unit = Literal["mm", "cm", "m", "in"]
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 LampShape = Literal["disc", "rectangle"]
 Range = Literal["full", "pencil"]
+CardKind = Literal["inner", "outer"]
+SheetMarks = Literal["grid", "sight-size", "none"]
+Smoothing = Literal["none", "light", "strong"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,12 @@ class MeshSource:
     """Edges that bend more than this stay sharp in the shading."""
     turn_deg: float = 0.0
     """Bearing at which the true front lies when the file is read by its axes; it is turned to bearing 0."""
+    cut_below_mm: float | None = None
+    """All that lies lower than this over the file's lowest point, at true size, is cut away. ``None``: nothing is."""
+    close_holes_mm: float | None = None
+    """Holes up to this far round are closed. ``None``: up to a quarter of the model's greatest extent."""
+    smooth: Smoothing = "none"
+    """How much of the surface's noise is taken off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +172,25 @@ class Guides:
 
 
 @dataclass(frozen=True, slots=True)
+class CardChoice:
+    """Section cards for building the model in clay.
+
+    ``kind``: ``inner`` cards are the form's own sections and stand inside the clay, ``outer`` cards have the form cut
+    out and are held against it. ``card_mm`` the card's thickness; ``height_mm`` the clay model's height, ``None`` the
+    model's own; ``bridge_mm`` the least width of card that holds; ``cover_mm`` of clay over an inner card's edge.
+    """
+
+    count: int = 15
+    kind: CardKind = "inner"
+    paper: str = "a4"
+    """A name of :data:`builder.paper.formats.FORMATS`."""
+    card_mm: float = 0.3
+    height_mm: float | None = None
+    bridge_mm: float = 6.0
+    cover_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class PromptChoice:
     """Which prompt kinds the study offers, in order, and how practised its students are."""
 
@@ -176,6 +204,17 @@ class Picture:
 
     width_px: int = 1200
     height_px: int = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class SheetChoice:
+    """How views are printed. ``papers`` are names of :data:`builder.paper.formats.FORMATS`; ``height_mm`` of the frame
+    that students draw in, ``None`` the highest that fits beside the picture; ``marks`` what both frames share.
+    """
+
+    papers: tuple[str, ...] = ("a4",)
+    height_mm: float | None = None
+    marks: SheetMarks = "grid"
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +237,8 @@ class Study:
     picture: Picture
     planes: PlaneChoice = PlaneChoice()
     guides: Guides = Guides()
+    sheets: SheetChoice = SheetChoice()
+    cards: CardChoice = CardChoice()
     range: Range = "full"
     """What tone and value studies are painted in: the values of the light, or those within reach of pencil on paper."""
 

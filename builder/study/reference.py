@@ -11,10 +11,12 @@ from importlib.resources import files
 import click
 
 from builder.study import schema
+from builder.study.card_fields import CARDS
 from builder.study.description import Lamp, Length
 from builder.study.groups import Field, Group
 from builder.study.lightings import LIGHTINGS
 from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS
+from builder.study.sheet_fields import SHEETS
 
 COMMAND = "python -m builder.study.reference > content/reference/study-file.md"
 
@@ -49,6 +51,8 @@ _GROUPS = (
     ("planes", "Under `planes:`.", schema.PLANES),
     ("planes: the zone", "Under `zone:` in `planes:`.", schema.ZONE),
     ("guides", "Under `guides:`. All landmarks stand under `landmarks:`.", schema.GUIDES),
+    ("sheets", "Under `sheets:`.", SHEETS),
+    ("cards", "Under `cards:`.", CARDS),
     ("prompts", "Under `prompts:`.", schema.PROMPTS),
     ("picture", "Under `picture:`.", schema.PICTURE),
 )

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from typing import get_args
 
+from builder.study.card_fields import CARDS
+from builder.study.cleaning_fields import CLEANING
 from builder.study.description import Axis, Finish, Guides, MeshSource, Picture, PlaneChoice, Range, Study, Unit, Zone
 from builder.study.groups import Field, Group, ListOf, NamedRows, Variant
 from builder.study.lightings import LIGHTINGS, sizes
 from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS, USUAL_DISTANCE
 from builder.study.report import listed
+from builder.study.sheet_fields import SHEETS
 from builder.study.values import Choice, Extent, Name, Number, Text
 
 PROMPT_KINDS = (
@@ -297,6 +300,7 @@ STUDY = Group(
             "model's left. The model is turned so that this is in front.",
             MeshSource.__dataclass_fields__["turn_deg"].default,
         ),
+        *CLEANING,
         Field("stand", STAND, "The slab under the model.", None, "in proportion to the model"),
         Field("finish", FINISH, "How light the model and its room are.", None, "plaster on a grey table"),
         Field(
@@ -319,6 +323,8 @@ STUDY = Group(
         ),
         Field("planes", PLANES, "The planes the model is broken into.", None, "14, 40 and 100"),
         Field("guides", GUIDES, "What the form is measured by.", None, "the silhouette alone"),
+        Field("sheets", SHEETS, "The views on paper.", None, "A4, with the grid"),
+        Field("cards", CARDS, "Section cards for building the model in clay.", None, "15 contours on A4"),
         Field("prompts", PROMPTS, "The drawing tasks.", None, "all, at a steady level"),
         Field("picture", PICTURE, "Size of the plates.", None, "1200 by 1500 pixels"),
         Field(

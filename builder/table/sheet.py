@@ -38,11 +38,28 @@ class Titles:
     lighting: str
 
 
-def add_card(document: Document, paper: Paper, cards: Sequence[TableCard], titles: Titles, words: Words) -> Page:
-    """A page for one view under one lighting. ``cards`` are the same at each of the scales, the study's own size among
-    them, which is drawn.
-    """
-    own = next(card for card in cards if card.scale == 1.0)
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One view under one lighting: its ``sizes``, one for each of :data:`~builder.table.card.SCALES`."""
+
+    sizes: tuple[TableCard, ...]
+    titles: Titles
+
+
+def card_document(cards: Sequence[Card], paper: Paper, words: Words) -> Document:
+    """The cards of one view, a page for each lighting."""
+    titles = cards[0].titles
+    document = Document(words("table.document", study=titles.study, number=titles.number), words.language)
+    for card in cards:
+        add_card(document, paper, card, words)
+        document.bookmark(card.titles.lighting, f"card-{len(document.pages)}")
+    return document
+
+
+def add_card(document: Document, paper: Paper, card: Card, words: Words) -> Page:
+    """A page for one view under one lighting; the drawings are of the model at the study's own size."""
+    titles, sizes = card.titles, card.sizes
+    own = next(size for size in sizes if size.scale == 1.0)
     page = document.page(paper.width_mm, paper.height_mm)
     wide = paper.width_mm - 2 * MARGIN_MM
     heading = words("table.title", number=titles.number, lighting=titles.lighting)
@@ -66,7 +83,7 @@ def add_card(document: Document, paper: Paper, cards: Sequence[TableCard], title
     y += 3.0
     for step in _steps(own, titles, words):
         y += page.paragraph(MARGIN_MM, y, wide, step, TEXT_PT) + 0.9
-    y = _table(page, y + 3.5, wide, row, cards, words)
+    y = _table(page, y + 3.5, wide, row, sizes, words)
     page.paragraph(MARGIN_MM, y + 1.5, wide, words("table.cautions"), SMALL_PT)
     page.bar(MARGIN_MM, paper.height_mm - MARGIN_MM, words("table.bar"))
     return page

@@ -34,13 +34,13 @@ from builder.camera.eyes import place
 from builder.camera.look import open_camera
 from builder.form.formed import form_of
 from builder.form.looked import look_at
-from builder.form.symmetry import symmetry_of
 from builder.jobs.views import LIT_KINDS
 from builder.light.exchanged import body_looks, exchanged
 from builder.light.lit import Lit
 from builder.light.solve import solve
 from builder.light.transport import gather
 from builder.model.prepare import prepare
+from builder.model.symmetry import symmetry_of
 from builder.model.tracer import Tracer
 from builder.planes.break_up import break_up
 from builder.planes.planes_model import planes_model

@@ -20,10 +20,10 @@ from builder.form.measure import Measure
 from builder.form.measure_slugs import SLUGS
 from builder.form.measures import Measured, measures_drawing, numbered, survey_facts
 from builder.form.survey import survey
-from builder.form.symmetry import Symmetry, symmetry_of
 from builder.form.tilts import angle
 from builder.jobs.measured import measure_of, plain_of
 from builder.model.model import Part
+from builder.model.symmetry import Symmetry, symmetry_of
 from builder.study.description import Guides, Landmark, Tilt
 from tests.form.looking import PICTURE, looking
 from tests.scenes import ball, box, scene_model

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from builder.arrays import digest
 from builder.errors import ModelError
-from builder.model import prepare as stage
+from builder.model import working as stage
 from builder.model.axes import axis_vector, model_from_file
 from builder.model.model import Model, Part
 from builder.model.prepare import prepare
@@ -109,7 +109,7 @@ def test_a_size_that_looks_wrong_is_told(bust: trimesh.Trimesh, built: Built, un
     # 2.87 m in centimetres is still possible for a statue; beyond 3 m or below 10 mm the unit is doubtful
     grown = bust.copy().apply_scale(1.1)
     model = built(grown.export(file_type="ply"), unit=unit)
-    expected = [f"the model is {model.size_mm:.3g} mm across, read in {unit}; give its height_mm if that is wrong"]
+    expected = [f"the model is {model.size_mm:.3g} mm across, read in {unit}; give its `height` if that is wrong"]
     assert [notice.text for notice in model.notices] == expected[:told]
     assert built(grown.export(file_type="ply"), unit=unit, height_mm=300.0).notices == ()
 

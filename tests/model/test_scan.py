@@ -35,7 +35,7 @@ def test_a_scan_with_holes_and_fins_becomes_a_closed_model(scan: Path, study_of:
     facts = model.facts
     assert facts.closed and facts.holes_left == 0
     assert facts.faces_in_file == len(raw.faces) == 99_785
-    assert [notice.text.split(" closed flat")[0] for notice in model.notices] == [
+    assert [notice.text.split(" closed ")[0] for notice in model.notices] == [
         "66 faces that stuck out of the surface or lay across it left out",
         "one hole",
         "4 holes in the underside",

@@ -12,15 +12,15 @@ from PIL import Image
 from builder.arrays import Bytes
 
 
-def raster(pdf: bytes, folder: Path, dpi: int, page: int = 1) -> Bytes:
-    """Page ``page`` (from 1) of the file as grey pixels (h, w) uint8 at ``dpi``."""
+def raster(pdf: bytes, folder: Path, dpi: int, page: int = 1, cut: tuple[int, int, int, int] | None = None) -> Bytes:
+    """Page ``page`` (from 1) of the file as grey pixels (h, w) uint8 at ``dpi``; of it only what lies in ``cut``: left,
+    top, width and height, px.
+    """
     file = folder / "page.pdf"
     file.write_bytes(pdf)
-    done = subprocess.run(
-        ["pdftoppm", "-r", str(dpi), "-f", str(page), "-l", str(page), "-gray", str(file)],
-        check=True,
-        capture_output=True,
-    )
+    part = [word for name, value in zip("xyWH", cut or (), strict=False) for word in (f"-{name}", str(value))]
+    command = ["pdftoppm", "-r", str(dpi), "-f", str(page), "-l", str(page), *part, "-gray", str(file)]
+    done = subprocess.run(command, check=True, capture_output=True)
     with Image.open(io.BytesIO(done.stdout)) as picture:
         return np.asarray(picture.convert("L"))
 

@@ -20,7 +20,7 @@ from builder.light.setting import LampSetting
 from builder.paper.document import Document
 from builder.paper.formats import FORMATS
 from builder.table.card import ARM_MM, SCALES, TableCard, table_card
-from builder.table.sheet import Titles, add_card
+from builder.table.sheet import Card, Titles, add_card
 from builder.words.words import load_words
 
 WORDS = load_words()
@@ -53,7 +53,7 @@ def cards_of(eye: tuple[float, float, float], *lamps: LampSetting) -> list[Table
 
 def printed(cards: list[TableCard], paper: str = "a4") -> list[str]:
     document = Document("Card", "en")
-    add_card(document, FORMATS[paper], cards, Titles("Mask", 45, "Three-quarter", "Side lamp"), WORDS)
+    add_card(document, FORMATS[paper], Card(tuple(cards), Titles("Mask", 45, "Three-quarter", "Side lamp")), WORDS)
     return str(pypdf.PdfReader(io.BytesIO(document.bytes())).pages[0].extract_text()).splitlines()
 
 
@@ -155,7 +155,10 @@ def test_all_of_it_fits_the_page(paper: str) -> None:
     document = Document("Card", "en")
     lamps = [lamp(-45, 45, 1100), lamp(60, 30, 900, "rectangle", 600.0), lamp(150, 40, 1000, "rectangle", 300.0)]
     page = add_card(
-        document, FORMATS[paper], cards_of(eye_place(20, -35, 970), *lamps), Titles("M", 1, "V", "L"), WORDS
+        document,
+        FORMATS[paper],
+        Card(tuple(cards_of(eye_place(20, -35, 970), *lamps)), Titles("M", 1, "V", "L")),
+        WORDS,
     )
     lines = [thing for element in page.elements for thing in element.things if type(thing).__name__ == "Line"]
     bar = next(line for line in lines if "100 mm" in line.text)
@@ -168,12 +171,7 @@ def test_the_same_card_gives_the_same_bytes() -> None:
     made = []
     for _ in range(2):
         document = Document("Card", "en")
-        add_card(
-            document,
-            FORMATS["a4"],
-            cards_of(eye_place(20, 5, 970), lamp(-45, 45, 1100)),
-            Titles("M", 1, "", "L"),
-            WORDS,
-        )
+        sizes = tuple(cards_of(eye_place(20, 5, 970), lamp(-45, 45, 1100)))
+        add_card(document, FORMATS["a4"], Card(sizes, Titles("M", 1, "", "L")), WORDS)
         made.append(document.bytes())
     assert made[0] == made[1]

@@ -11,8 +11,8 @@ import trimesh
 from scipy.spatial.transform import Rotation
 
 from builder.arrays import Floats
-from builder.form.symmetry import Symmetry, symmetry_of
 from builder.model.model import Model, Part
+from builder.model.symmetry import Symmetry, symmetry_of
 from tests.scenes import ball, box, scene_model, smooth
 
 

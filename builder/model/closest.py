@@ -65,52 +65,56 @@ def _of_some(points: Any, corners: Any, choice: Any, place: Any, face: Any) -> N
 @njit(cache=True, nogil=True)
 def _nearer(p: Any, a: Any, b: Any, c: Any, f: int, i: int, best: float, place: Any, face: Any) -> float:
     """Keep the closest place of triangle f for point i if it is nearer than ``best``, squared; the nearer one."""
-    v, w = _weights(p, a, b, c)
-    square = 0.0
-    for k in range(3):
-        step = a[k] + v * (b[k] - a[k]) + w * (c[k] - a[k]) - p[k]
-        square += step * step
+    x, y, z = closest_on(p, a, b, c)
+    square = float((x - p[0]) ** 2 + (y - p[1]) ** 2 + (z - p[2]) ** 2)
     if square < best or (square == best and face[i] < 0):
         face[i] = f
-        for k in range(3):
-            place[i, k] = a[k] + v * (b[k] - a[k]) + w * (c[k] - a[k])
+        place[i, 0], place[i, 1], place[i, 2] = x, y, z
         return square
     return best
 
 
-@njit(cache=True, nogil=True)
-def _weights(p: Any, a: Any, b: Any, c: Any) -> tuple[float, float]:
-    """Weights of b and c at the place of the triangle closest to p, by the region of its plane that p lies over
-    (Ericson, Real-Time Collision Detection, 2005, section 5.1.5; from memory).
-    """
-    ab, ac, ap = b - a, c - a, p - a
-    d1, d2 = _dot(ab, ap), _dot(ac, ap)
-    if d1 <= 0 and d2 <= 0:
-        return 0.0, 0.0
-    bp = p - b
-    d3, d4 = _dot(ab, bp), _dot(ac, bp)
-    if d3 >= 0 and d4 <= d3:
-        return 1.0, 0.0
-    cp = p - c
-    d5, d6 = _dot(ab, cp), _dot(ac, cp)
-    if d6 >= 0 and d5 <= d6:
-        return 0.0, 1.0
-    over_c = d1 * d4 - d3 * d2
-    if over_c <= 0 and d1 >= 0 and d3 <= 0 and d1 > d3:
-        return d1 / (d1 - d3), 0.0
-    over_b = d5 * d2 - d1 * d6
-    if over_b <= 0 and d2 >= 0 and d6 <= 0 and d2 > d6:
-        return 0.0, d2 / (d2 - d6)
-    over_a = d3 * d6 - d5 * d4
-    if over_a <= 0 and d4 >= d3 and d5 >= d6 and d4 - d3 + d5 - d6 > 0:
-        w = (d4 - d3) / (d4 - d3 + d5 - d6)
-        return 1.0 - w, w
-    whole = over_a + over_b + over_c
-    if whole <= 0:  # no area left after rounding
-        return 0.0, 0.0
-    return over_b / whole, over_c / whole
+@njit(cache=True, nogil=True, inline="always")
+def _dot(a0: float, a1: float, a2: float, b0: float, b1: float, b2: float) -> Any:
+    """Scalar product."""
+    return a0 * b0 + a1 * b1 + a2 * b2
 
 
 @njit(cache=True, nogil=True)
-def _dot(a: Any, b: Any) -> float:
-    return float(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
+def closest_on(p: Any, a: Any, b: Any, c: Any) -> Any:
+    """The point of the triangle a, b, c nearest to a point (Ericson, Real-Time Collision Detection, 2005, 5.1.5)."""
+    ab0, ab1, ab2 = b[0] - a[0], b[1] - a[1], b[2] - a[2]
+    ac0, ac1, ac2 = c[0] - a[0], c[1] - a[1], c[2] - a[2]
+    ap0, ap1, ap2 = p[0] - a[0], p[1] - a[1], p[2] - a[2]
+    d1, d2 = _dot(ab0, ab1, ab2, ap0, ap1, ap2), _dot(ac0, ac1, ac2, ap0, ap1, ap2)
+    if d1 <= 0.0 and d2 <= 0.0:
+        return a[0], a[1], a[2]
+    bp0, bp1, bp2 = p[0] - b[0], p[1] - b[1], p[2] - b[2]
+    d3, d4 = _dot(ab0, ab1, ab2, bp0, bp1, bp2), _dot(ac0, ac1, ac2, bp0, bp1, bp2)
+    if d3 >= 0.0 and d4 <= d3:
+        return b[0], b[1], b[2]
+    vc = d1 * d4 - d3 * d2
+    if vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0 and d1 > d3:
+        v = d1 / (d1 - d3)
+        return a[0] + v * ab0, a[1] + v * ab1, a[2] + v * ab2
+    cp0, cp1, cp2 = p[0] - c[0], p[1] - c[1], p[2] - c[2]
+    d5, d6 = _dot(ab0, ab1, ab2, cp0, cp1, cp2), _dot(ac0, ac1, ac2, cp0, cp1, cp2)
+    if d6 >= 0.0 and d5 <= d6:
+        return c[0], c[1], c[2]
+    vb = d5 * d2 - d1 * d6
+    if vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0 and d2 > d6:
+        w = d2 / (d2 - d6)
+        return a[0] + w * ac0, a[1] + w * ac1, a[2] + w * ac2
+    va = d3 * d6 - d5 * d4
+    if va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0 and (d4 - d3) + (d5 - d6) > 0.0:
+        w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+        return (
+            b[0] + w * (c[0] - b[0]),
+            b[1] + w * (c[1] - b[1]),
+            b[2] + w * (c[2] - b[2]),
+        )
+    total = va + vb + vc
+    if total <= 0.0:  # a triangle without area whose nearest point is not on a side by rounding: its first corner
+        return a[0], a[1], a[2]
+    v, w = vb / total, vc / total
+    return a[0] + v * ab0 + w * ac0, a[1] + v * ab1 + w * ac1, a[2] + v * ab2 + w * ac2

@@ -1,0 +1,189 @@
+"""At which heights the contours stand, so that the form between them is missed by as little as can be.
+
+What a hand does between two cards is taken to be straight: the clay is drawn off from edge to edge. The miss is how far
+the true surface lies from that. On a ball of radius R, cards h apart miss h^2 / 8R at the widest place (sagitta of a
+chord, CHECKS.md section 5).
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numba import njit
+from scipy.spatial import KDTree
+from shapely import MultiPolygon
+
+from builder.arrays import Floats
+
+LEAST_LEVELS, EACH_LEVELS, MANY_LEVELS, EACH_AT_LEAST = 48, 6, 96, 3
+"""Heights that are looked at, evenly from base to top: six for each card, but no fewer than 48; where that is more than
+96, three for each card are enough.
+"""
+WIDEST = 2.5
+"""No gap is wider than this many even gaps."""
+STEP_SHARE = 0.01
+"""From point to point along an outline that is compared with others, in heights of the form."""
+NEAR_STEP = 0.05
+"""Outlines are filled to this share of that step where distances are taken from them."""
+NEARLY = 0.03
+"""Distances are right to this share."""
+ENDS = 0.002
+"""The lowest and the highest level lie this share of the height within the form."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The form between a card and the next, mm: the footprint stands below card 1, the top above the last.
+
+    ``most_mm``: the greatest miss; ``p95_mm``: the miss that 95 of 100 places keep; ``at_mm``: where the greatest is
+    (x, y, z).
+    """
+
+    below: int
+    low_mm: float
+    high_mm: float
+    most_mm: float
+    p95_mm: float
+    at_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Levels:
+    """The form at many heights, evenly: what the cards are chosen from. ``heights_mm`` (n,)."""
+
+    heights_mm: Floats
+    material: tuple[MultiPolygon, ...]
+
+    def step_mm(self) -> float:
+        """From one level to the next."""
+        return float(self.heights_mm[1] - self.heights_mm[0])
+
+
+def level_heights(height_mm: float, count: int) -> Floats:
+    """Heights (n,) to look at for ``count`` cards on a form ``height_mm`` high."""
+    wanted = max(LEAST_LEVELS, min(EACH_LEVELS * count, MANY_LEVELS), EACH_AT_LEAST * count)
+    inside = ENDS * height_mm
+    heights: Floats = np.linspace(inside, height_mm - inside, wanted + 1)
+    return heights
+
+
+def chosen(
+    levels: Levels, count: int, least_mm: float = 0.0, first_mm: float = 0.0
+) -> tuple[tuple[int, ...], tuple[Gap, ...]]:
+    """Which levels the ``count`` cards take, and the gaps below, between and above them (``count`` + 1).
+
+    Of all choices the one with the least sum of fourth powers of misses is found by going through the levels in order
+    (dynamic programming): the great ones decide, the small ones still count. No two cards are closer than ``least_mm``
+    and the first is no lower than ``first_mm``, as far as there is room. The footprint and the form's top
+    count as known.
+    """
+    last = len(levels.heights_mm) - 1
+    assert 1 <= count < last
+    reach = int(np.ceil(WIDEST * last / (count + 1)))
+    closest = max(1, int(np.ceil(least_mm / levels.step_mm() - 1e-9)))
+    if closest * (count + 1) > last:
+        closest = max(1, last // (count + 1))
+    measured = _Misses(levels, reach)
+    cost = measured.costs(reach, closest)
+    best = np.full((count + 2, last + 1), np.inf)
+    before = np.zeros((count + 2, last + 1), np.int64)
+    best[0, 0] = 0.0
+    for card in range(1, count + 2):
+        for here in range(card, last + 1):
+            if card == 1 and levels.heights_mm[here] < first_mm and here <= reach // 2:
+                continue
+            froms = [low for low in range(max(0, here - reach), here - closest + 1) if np.isfinite(best[card - 1, low])]
+            sums = [best[card - 1, low] + cost[low, here] for low in froms]
+            if sums:
+                first = int(np.argmin(sums))
+                best[card, here], before[card, here] = sums[first], froms[first]
+    picked = [last]
+    for card in range(count + 1, 0, -1):
+        picked.append(int(before[card, picked[-1]]))
+    picked.reverse()
+    gaps = tuple(measured.gap(n, low, high) for n, (low, high) in enumerate(itertools.pairwise(picked)))
+    return tuple(picked[1:-1]), gaps
+
+
+class _Misses:
+    """Misses of every gap from a level to another.
+
+    The points of all levels stand in one row, (p,); ``off`` (n, p) is their signed distance from each level's outline,
+    positive outside, as far as the reach goes.
+    """
+
+    def __init__(self, levels: Levels, reach: int) -> None:
+        self.heights = levels.heights_mm
+        step = STEP_SHARE * float(self.heights[-1] - self.heights[0])
+        rows = [_along(material, step) for material in levels.material]
+        self.first = np.concatenate([[0], np.cumsum([len(row) for row in rows])])
+        self.points = np.concatenate(rows)
+        self.off = self._offs(levels.material, NEAR_STEP * step, reach)
+
+    def _offs(self, materials: tuple[MultiPolygon, ...], step_mm: float, reach: int) -> Floats:
+        far = float(self.heights[-1] - self.heights[0])
+        last = len(self.heights) - 1
+        off = np.full((last + 1, len(self.points)), far)
+        for i, material in enumerate(materials):
+            near = slice(self.first[max(0, i - reach)], self.first[min(last, i + reach) + 1])
+            if material.is_empty:
+                continue
+            points = self.points[near]
+            away = KDTree(_along(material, step_mm)).query(points, eps=NEARLY)[0]
+            shapely.prepare(material)
+            away[shapely.contains_xy(material, points)] *= -1.0
+            off[i, near] = away
+        return off
+
+    def misses(self, low: int, high: int) -> Floats:
+        """Distance, mm, of every point of the levels between from the straight surface from ``low`` to ``high``."""
+        out = np.zeros(self.first[high] - self.first[low + 1])
+        _fill(self.off, self.heights, self.first, low, high, out)
+        return out
+
+    def costs(self, reach: int, closest: int) -> Floats:
+        """(n, n) the sum of every gap from a lower level to a higher one within reach; elsewhere infinite."""
+        levels = len(self.heights)
+        costs = np.full((levels, levels), np.inf)
+        for low in range(levels):
+            for high in range(low + closest, min(levels, low + reach + 1)):
+                costs[low, high] = np.square(np.square(self.misses(low, high))).sum()
+        return costs
+
+    def gap(self, number: int, low: int, high: int) -> Gap:
+        """What is reported of a gap."""
+        misses = self.misses(low, high)
+        ends = float(self.heights[low]), float(self.heights[high])
+        if len(misses) == 0:
+            return Gap(number, *ends, 0.0, 0.0, (0.0, 0.0, ends[0]))
+        worst = int(np.argmax(misses)) + int(self.first[low + 1])
+        x, y = (float(value) for value in self.points[worst])
+        z = float(self.heights[np.searchsorted(self.first, worst, side="right") - 1])
+        return Gap(number, *ends, float(misses.max()), float(np.quantile(misses, 0.95)), (x, y, z))
+
+
+@njit(cache=True, nogil=True)
+def _fill(off: Any, heights: Any, first: Any, low: int, high: int, out: Any) -> None:
+    start = first[low + 1]
+    for k in range(low + 1, high):
+        part = (heights[k] - heights[low]) / (heights[high] - heights[low])
+        room = min(heights[k] - heights[low], heights[high] - heights[k])
+        across = heights[k + 1] - heights[k - 1]
+        for p in range(first[k], first[k + 1]):
+            level = (1.0 - part) * off[low, p] + part * off[high, p]
+            # a surface that leans is nearer than a level measure says
+            rise = (off[k + 1, p] - off[k - 1, p]) / across
+            # and nothing lies farther from a card's edge than the height between
+            out[p - start] = min(abs(level) / np.sqrt(1.0 + rise * rise), room)
+
+
+def _along(material: MultiPolygon, step_mm: float) -> Floats:
+    """Points (n, 2) along every outline, no farther than a step from one to the next."""
+    if material.is_empty:
+        return np.zeros((0, 2))
+    points: Floats = shapely.get_coordinates(shapely.segmentize(material.simplify(step_mm / 20), step_mm))
+    return points

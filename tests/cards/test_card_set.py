@@ -1,0 +1,141 @@
+"""Cards of invented bodies: true outlines, crossings that go together, what is weak, loose or stands out."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+import shapely
+from shapely import MultiPolygon, box
+
+from builder.cards.assembly import crossing
+from builder.cards.card import Slot
+from builder.cards.strength import weak_places
+from builder.sections.sliced import Body
+from tests.cards.bodies import ball, block, cards_of, channel, cone, mushroom, two_towers
+
+
+@pytest.mark.parametrize("thick", [0.3, 3.0])
+def test_contours_of_a_ball_are_its_circles(thick: float) -> None:
+    """Radius sqrt(R2 - z2) at the face farther from the middle, since a card lies within the form: to 0.1 mm."""
+    cards = cards_of(ball, card_mm=thick)
+    for card in cards.of("contour"):
+        faces = [card.place_mm - 40.0, card.place_mm - thick - 40.0]
+        radius = np.sqrt(40.0**2 - max(abs(z) for z in faces) ** 2)
+        assert card.extents_mm == pytest.approx((2 * radius, 2 * radius), abs=0.1)
+
+
+def test_a_block_gives_its_own_sides() -> None:
+    """60 x 40 level, 40 x 80 upright, numbered from below."""
+    cards = cards_of(block)
+    assert [card.name for card in cards.of("contour")] == ["1", "2", "3", "4", "5", "6"]
+    assert all(card.extents_mm == pytest.approx((60.0, 40.0), abs=1e-6) for card in cards.of("contour"))
+    assert cards.of("profile")[0].measured_mm == pytest.approx((40.0, 80.0), abs=1e-6)
+    heights = [card.place_mm for card in cards.of("contour")]
+    assert heights == sorted(heights)
+
+
+def test_cover_is_left_for_the_clay() -> None:
+    """Cards 5 mm inside all round; the profile still stands on the board."""
+    cards = cards_of(block, cover_mm=5.0)
+    assert cards.of("contour")[2].extents_mm == pytest.approx((50.0, 30.0), abs=1e-6)
+    assert cards.of("profile")[0].measured_mm == pytest.approx((30.0, 75.0), abs=1e-6)
+
+
+def test_height_scales_everything() -> None:
+    """A block of 80 built 160 high is twice as wide, with eight times the clay."""
+    one, other = cards_of(block), cards_of(block, height_mm=160.0)
+    assert other.of("contour")[0].extents_mm == pytest.approx((120.0, 80.0), abs=1e-6)
+    assert other.volume_mm3 / one.volume_mm3 == pytest.approx(8.0, rel=1e-6)
+    assert one.volume_mm3 == pytest.approx(60 * 40 * 80, rel=0.01)
+
+
+@pytest.mark.parametrize("thick", [0.3, 3.0])
+@pytest.mark.parametrize("body", [ball, block, mushroom, two_towers])
+def test_all_crossings_go_together(body: Callable[[], Body], thick: float) -> None:
+    """No card in card, no play of 1 mm (common practice: a gap of 1 mm is too big), every contour seated."""
+    cards = cards_of(body, card_mm=thick)
+    assert {fit.one for fit in cards.fits} >= {card.name for card in cards.of("contour")}
+    assert all(fit.clash_mm == 0.0 for fit in cards.fits)
+    assert all(0.0 < fit.gap_mm < 1.0 for fit in cards.fits)
+    assert cards.loose == ()
+
+
+def test_a_slot_too_short_clashes() -> None:
+    """The check can fail: 2 mm less of a slot is 2 mm of card in card, less the play."""
+    cards = cards_of(block)
+    contour, profile = cards.of("contour")[2], cards.of("profile")[0]
+    (slot,) = contour.slots
+    short = Slot(slot.start, (slot.end[0], slot.end[1] - 2.0), slot.width_mm)
+    fit = crossing(dataclasses.replace(contour, slots=(short,)), profile, 0.3)
+    assert fit is not None
+    assert fit.clash_mm == pytest.approx(1.9, abs=1e-6)
+
+
+def test_overlap_of_a_crossing_is_shared() -> None:
+    """The contour's slot and the profile's add up to their way together, and a little play."""
+    cards = cards_of(block)
+    contour, profile = cards.of("contour")[2], cards.of("profile")[0]
+    depth = 40.0 - (shapely.intersection(contour.shape, box(-0.01, -99, 0.01, 99)).bounds[3] - contour.slots[0].end[1])
+    notch = next(slot for slot in profile.slots if slot.start[1] == pytest.approx(contour.place_mm - 0.15))
+    assert depth + (20.0 - notch.end[0]) == pytest.approx(40.0 + 0.1, abs=1e-6)
+
+
+def test_thin_card_has_tabs_and_thick_card_has_feet() -> None:
+    """Tabs lie within the footprint's outline; cross pieces stay under the first contour."""
+    thin, thick = cards_of(block), cards_of(block, card_mm=2.0)
+    assert len(thin.of("profile")[0].folds) == 2
+    assert thin.of("foot") == ()
+    feet = thick.of("foot")
+    assert [card.name for card in feet] == ["Px", "Py"]
+    lowest = min(card.place_mm for card in thick.of("contour"))
+    assert all(card.whole.bounds[3] < lowest - 2.0 for card in feet)
+    assert {fit.one for fit in thick.fits} >= {"Px", "Py"}
+
+
+def test_another_body_gets_a_profile_of_its_own() -> None:
+    """The second tower is held by a second upright card through it."""
+    cards = cards_of(two_towers)
+    assert [card.name for card in cards.of("profile")] == ["P", "P2"]
+    assert 45.0 < cards.of("profile")[1].place_mm < 75.0
+
+
+def test_a_mushroom_is_undercut_and_a_cone_is_not() -> None:
+    """The cap stands 30 mm out over the stem, to all four sides, over the last card under it."""
+    assert cards_of(cone).undercuts == ()
+    cards = cards_of(mushroom)
+    under = [card for card in cards.of("contour") if card.place_mm < 50.0]
+    found = {(each.card, each.side): each.out_mm for each in cards.undercuts}
+    assert set(found) == {(len(under), side) for side in ("left", "right", "front", "back")}
+    assert all(out == pytest.approx(30.0, abs=0.2) for out in found.values())
+
+
+def test_templates_meet_round_the_form() -> None:
+    """Both halves of a ball's template and the form between them fill the whole frame, with no overlap."""
+    cards = cards_of(ball, kind="outer")
+    left, right = (card for card in cards.of("contour") if card.name[:-1] == "3")
+    assert shapely.intersection(left.shape, right.shape).area < 1e-6
+    both = shapely.union(left.shape, right.shape)
+    hole = both.convex_hull.area - both.area
+    assert hole == pytest.approx(np.pi * (40.0**2 - (left.place_mm - 40.0) ** 2), rel=0.01)
+    assert cards.unreached == ()
+
+
+def test_a_hollow_behind_a_lip_is_named() -> None:
+    """What lies behind the lip, 15 mm from x = 10 to 25, cannot be entered from the left."""
+    cards = cards_of(channel, kind="outer")
+    assert {each.card for each in cards.unreached} == {f"{n}L" for n in range(1, 7)}
+    assert all(each.deep_mm == pytest.approx(15.0, abs=0.2) for each in cards.unreached)
+
+
+@pytest.mark.parametrize(("neck", "weak"), [(3.0, True), (8.0, False)])
+def test_a_neck_is_weak_below_the_bridge(neck: float, weak: bool) -> None:
+    """Two squares joined by a neck, with a bridge of 6 mm."""
+    parts = [box(-30, -10, -10, 10), box(10, -10, 30, 10), box(-11, -neck / 2, 11, neck / 2)]
+    places = weak_places("1", MultiPolygon([shapely.union_all(parts)]), 6.0)
+    assert bool(places) is weak
+    if weak:
+        assert places[0].at_mm[0] == pytest.approx(0.0, abs=11.0)
+        assert places[0].wide_mm == pytest.approx(neck, abs=0.5)
