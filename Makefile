@@ -11,8 +11,9 @@ site: $(VENV)/.site
 	$(BIN)/castwalk build
 
 # Browser and OpenGL tests run where Chromium and EGL are; CASTWALK_REQUIRE=1 fails without them instead of skipping.
+# Tests of one file stay together (tests/conftest.py), so that what they share is made once.
 test: check
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest --numprocesses auto --maxprocesses 4 --dist loadgroup --no-loadscope-reorder
 
 # The fast half, for while you work.
 check: $(VENV)/.test
