@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from builder.paper.fonts import MM_PER_POINT, wrapped
 from builder.paper.page import LEADING, Page
-from builder.sheets.view_sheet import Task
+from builder.prompts.prompt import Prompt
 from builder.words.words import Words
 
 SIZES_PT = (10.0, 9.0, 8.5, 8.0, 7.5)
@@ -31,12 +31,12 @@ class Block:
     """Space over it, in lines."""
 
 
-def task_blocks(task: Task, words: Words) -> tuple[Block, ...]:
+def task_blocks(task: Prompt, words: Words) -> tuple[Block, ...]:
     """All that a prompt says before the drawing is made."""
     return tuple(_blocks(task, words))
 
 
-def _blocks(task: Task, words: Words) -> Iterator[Block]:
+def _blocks(task: Prompt, words: Words) -> Iterator[Block]:
     yield Block(task.title, "H2", size=1.4)
     yield Block(task.aim, "aim")
     yield Block(f"{words.count('count.minutes', task.minutes)} · {task.medium}", "P")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
+from builder.prompts.prompt import Prompt
 from builder.table.sheet import Card
 
 Marks = Literal["grid", "sight-size", "none"]
@@ -18,20 +19,6 @@ class Swatch:
 
     value: str
     code: int
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """A prompt as it is printed, without marks of Markdown."""
-
-    title: str
-    aim: str
-    minutes: int
-    medium: str
-    steps: tuple[str, ...]
-    look_for: tuple[str, ...]
-    self_check: tuple[str, ...]
-    cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +51,8 @@ class ViewSheet:
     lines: Study
     studies: tuple[Study, ...]
     swatches: tuple[Swatch, ...]
-    task: Task | None
+    task: Prompt | None
+    """As it is printed, without marks of Markdown."""
     size_px: tuple[int, int]
     box_px: tuple[float, float, float, float]
     squares: int

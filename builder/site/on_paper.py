@@ -10,7 +10,7 @@ from builder.plates.registry import KINDS
 from builder.plates.values import step_codes
 from builder.prompts.course import Candidate, course
 from builder.prompts.prompt import Prompt
-from builder.sheets.view_sheet import Study, Swatch, Task, ViewSheet
+from builder.sheets.view_sheet import Study, Swatch, ViewSheet
 from builder.sheets.workbook import Cover
 from builder.site.at_table import card_of
 from builder.site.pages import opening_plate, shows_best, where_words
@@ -53,9 +53,10 @@ def cover_of(pack: StudyPack, words: Words) -> Cover:
     )
 
 
-def task_of(prompt: Prompt) -> Task:
-    """A prompt as it is printed."""
-    return Task(
+def task_of(prompt: Prompt) -> Prompt:
+    """A prompt as it is printed, without marks of Markdown."""
+    return Prompt(
+        kind=prompt.kind,
         title=plain(prompt.title),
         aim=plain(prompt.aim),
         minutes=prompt.minutes,

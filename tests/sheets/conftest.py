@@ -10,7 +10,8 @@ from builder.form.stroke import Drawing, Mark, Stroke
 from builder.form.stroke_svg import drawing_svg
 from builder.light.setting import LampSetting
 from builder.plates.values import step_codes
-from builder.sheets.view_sheet import Study, Swatch, Task, ViewSheet
+from builder.prompts.prompt import Prompt
+from builder.sheets.view_sheet import Study, Swatch, ViewSheet
 from builder.table.card import SCALES, table_card
 from builder.table.sheet import Card, Titles
 
@@ -60,7 +61,8 @@ SIZES = tuple(
 
 
 def view_sheet(folder: Path, number: int, week: int) -> ViewSheet:
-    task = Task(
+    task = Prompt(
+        kind="values",
         title="Values",
         aim="Put every shape in its value.",
         minutes=40,
