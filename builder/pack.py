@@ -11,6 +11,7 @@ from builder.errors import Notice
 from builder.form.measure import Measure
 from builder.light.lit import LightFacts
 from builder.model.model import ModelFacts
+from builder.model.surveyed import Surveyed
 from builder.plates.plate import FactValue
 from builder.prompts.prompt import Prompt
 from builder.study.description import Lighting, Study, View
@@ -125,6 +126,16 @@ class CardFiles:
 
 
 @dataclass(frozen=True, slots=True)
+class SidesFiles:
+    """The model from its six sides, small and at full size, each with its place in the site."""
+
+    small: Path
+    small_address: str
+    large: Path
+    large_address: str
+
+
+@dataclass(frozen=True, slots=True)
 class StudyPack:
     """One study, built."""
 
@@ -143,6 +154,9 @@ class StudyPack:
     """All views as one document, for each of the study's papers."""
     cards: CardFiles | None = None
     """The section cards; ``None`` where none could be cut."""
+    survey: Surveyed | None = None
+    sides: SidesFiles | None = None
+    """What its page tells of the model, and shows; ``None`` where that was not asked for."""
 
 
 @dataclass(frozen=True, slots=True)

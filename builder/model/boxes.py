@@ -48,22 +48,45 @@ def boxed(vertices: Floats, faces: Ints) -> Boxes:
     nodes = 2 ** (depth + 1) - 1
     order = np.arange(count)
     starts, ends = np.zeros(nodes, np.int64), np.zeros(nodes, np.int64)
+    lows, highs = np.full((nodes, 3), np.inf), np.full((nodes, 3), -np.inf)
     ends[0] = count
-    for node in range(2**depth - 1):
+    _halved(np.ascontiguousarray(middles), order, starts, ends)
+    _fitted(np.ascontiguousarray(low), np.ascontiguousarray(high), order, starts, ends, lows, highs)
+    return Boxes(corners, order, starts, ends, lows, highs)
+
+
+@njit(cache=True, nogil=True)
+def _halved(middles: Any, order: Any, starts: Any, ends: Any) -> None:
+    """Halve the triangles of each node at the median of its longest side, by their middles (m, 3)."""
+    for node in range(len(starts) // 2):
         start, end = starts[node], ends[node]
-        inside = order[start:end]
         half = (end - start) // 2
-        if half:
-            axis = int(np.argmax(np.ptp(middles[inside], axis=0)))
-            order[start:end] = inside[np.argsort(middles[inside, axis], kind="stable")]
+        if half > 0:
+            inside = order[start:end].copy()
+            axis, longest = 0, -1.0
+            for k in range(3):
+                values = middles[inside, k]
+                length = values.max() - values.min()
+                if length > longest:
+                    axis, longest = k, length
+            order[start:end] = inside[np.argsort(middles[inside, axis], kind="mergesort")]
         starts[2 * node + 1], ends[2 * node + 1] = start, start + half
         starts[2 * node + 2], ends[2 * node + 2] = start + half, end
-    lows, highs = np.full((nodes, 3), np.inf), np.full((nodes, 3), -np.inf)
-    for node in range(nodes):
-        inside = order[starts[node] : ends[node]]
-        if len(inside):
-            lows[node], highs[node] = low[inside].min(axis=0), high[inside].max(axis=0)
-    return Boxes(corners, order, starts, ends, lows, highs)
+
+
+@njit(cache=True, nogil=True)
+def _fitted(low: Any, high: Any, order: Any, starts: Any, ends: Any, lows: Any, highs: Any) -> None:
+    """The box of each node: of its triangles in a leaf, of its children above."""
+    for node in range(len(starts) - 1, -1, -1):
+        if node >= len(starts) // 2:
+            for i in range(starts[node], ends[node]):
+                for k in range(3):
+                    lows[node, k] = min(lows[node, k], low[order[i], k])
+                    highs[node, k] = max(highs[node, k], high[order[i], k])
+        else:
+            for k in range(3):
+                lows[node, k] = min(lows[2 * node + 1, k], lows[2 * node + 2, k])
+                highs[node, k] = max(highs[2 * node + 1, k], highs[2 * node + 2, k])
 
 
 @njit(cache=True, nogil=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import fast_simplification
@@ -21,7 +21,11 @@ ENOUGH = 30_000
 FOOT, ALONG, ROUND = 0.04, 0.97, 0.05
 """Lowest share of the height whose faces may be the base, the least cosine at which they face down,
 and the share of the floor that so faces down under a ball."""
-STEPS = 6
+HALF_QUARTER, LEANS = float(np.cos(np.radians(46.0))), float(np.sin(np.radians(35.0)))
+"""Least cosine between the normal of a mirror plane and the axis across, and the most it may lean."""
+MUCH_BETTER, LEAST_TURN_DEG = 0.5, 3.0
+"""Share of another plane's miss that is much better, and the least turn worth telling. Our choice."""
+STEPS = 8
 """Steps that a mirror plane is brought nearer by."""
 ALIKE = 0.02
 """Mirror distance, in sizes, at which symmetry counts half."""
@@ -31,12 +35,14 @@ WEIGHTS = (3.0, 2.0, 1.0, 1.5, 0.5)
 
 @dataclass(frozen=True, slots=True)
 class Facing:
-    """A guess at ``up`` and ``front``, the file's axes; ``confidence`` 0 to 1 among all guesses; ``reasons`` in words;
+    """A guess at ``up`` and ``front``, the file's axes, and ``turn_deg``, the bearing of the true front where the
+    mirror plane stands between the axes; ``confidence`` 0 to 1 among all guesses; ``reasons`` in words;
     ``mirror_share`` how far the left half misses the right one, rms, in sizes of the mesh.
     """
 
     up: Axis
     front: Axis
+    turn_deg: float
     confidence: float
     mirror_share: float
     reasons: tuple[str, ...]
@@ -49,26 +55,27 @@ def facings(triangles: Triangles) -> tuple[Facing, ...]:
     over that base, the side with more detail (area times bend of the edges there), and z or y up as programs write it.
     """
     triangles = _lighter(triangles)
-    misses = _misses(triangles)
+    mirrors = _mirrors(triangles)
     bases = {axis: _base(triangles, axis) for axis in AXES}
     detail = _detail(triangles)
     scored = []
     for up, front in product(AXES, AXES):
         if up[1] == front[1]:
             continue
-        across = 3 - "xyz".index(up[1]) - "xyz".index(front[1])
+        miss, turn_deg, ahead = _between(mirrors, up, front)
         base, stands = bases[up]
-        lean = float(detail @ axis_vector(front))
+        lean = float(detail @ ahead)
         custom = {("+z", "-y"): 1.0, ("+y", "+z"): 1.0}.get((up, front), 0.5 if up in ("+z", "+y") else 0.0)
-        parts = (1 / (1 + (misses[across] / ALIKE) ** 2), base, stands, np.tanh(4 * lean), custom)
+        parts = (1 / (1 + (miss / ALIKE) ** 2), base, stands, np.tanh(4 * lean), custom)
         score = float(np.dot(WEIGHTS, parts))
-        scored.append((score, up, front, _reasons(misses, across, base, stands, lean, up, custom)))
-    scored.sort(key=lambda one: (-one[0], AXES.index(one[1]), AXES.index(one[2])))
-    weight = np.exp(2 * (np.array([one[0] for one in scored]) - scored[0][0]))
+        reasons = _reasons(miss, turn_deg, base, stands, lean, up, custom)
+        scored.append((score, Facing(up, front, turn_deg, 0.0, miss, reasons)))
+    scored.sort(key=lambda one: (-one[0], AXES.index(one[1].up), AXES.index(one[1].front)))
+    weight = np.exp(2 * (np.array([score for score, _ in scored]) - scored[0][0]))
     chances = weight / weight.sum()
     return tuple(
-        Facing(up, front, float(chance), float(misses[3 - "xyz".index(up[1]) - "xyz".index(front[1])]), reasons)
-        for (_, up, front, reasons), chance in zip(scored[:GUESSES], chances, strict=False)
+        replace(guess, confidence=float(chance))
+        for (_, guess), chance in zip(scored[:GUESSES], chances[:GUESSES], strict=True)
     )
 
 
@@ -82,18 +89,44 @@ def _lighter(triangles: Triangles) -> Triangles:
     return Triangles(vertices, faces)
 
 
-def _misses(triangles: Triangles) -> tuple[float, ...]:
-    """How far the mesh misses its mirror image across x, y and z, rms in sizes; each plane may lean a little."""
+def _mirrors(triangles: Triangles) -> tuple[tuple[Floats, float], ...]:
+    """Planes square to x, y and z, then those that lead from there and from the diagonals to the least miss: each its
+    unit normal and how far the mesh misses its mirror image, rms in sizes.
+    """
     size = triangles.size
     surface = Mirrored(triangles.vertices[triangles.faces], size)
-    found = []
-    for k in range(3):
-        x, y, z = (float(part) for part in np.eye(3)[k])
-        plane = surface.refined((x, y, z, 0.0), TRIED, STEPS)
-        # one that turned away belongs to another axis
-        plane = plane if abs(plane[k]) > 0.8 else (x, y, z, 0.0)
-        found.append(surface.miss(plane, TRIED)[0] / size)
-    return tuple(found)
+    axes = [np.eye(3)[k] for k in range(3)]
+    diagonals = [(axes[i] + sign * axes[j]) / np.sqrt(2.0) for i, j in ((0, 1), (0, 2), (1, 2)) for sign in (1, -1)]
+    planes = [(float(x), float(y), float(z), 0.0) for x, y, z in (*axes, *diagonals)]
+    tried = [*planes[:3], *(surface.refined(plane, TRIED, STEPS) for plane in planes)]
+    return tuple((np.array(plane[:3]), surface.miss(plane, TRIED)[0] / size) for plane in tried)
+
+
+def _between(mirrors: tuple[tuple[Floats, float], ...], up: Axis, front: Axis) -> tuple[float, float, Floats]:
+    """Of the plane that parts left from right: its miss, the bearing of the front in it and (3,) its direction.
+
+    The plane square to the axis across, brought nearer, unless another upright one within half a quarter turn misses
+    by much less: a ball or a box has many, and the axes tell which is meant.
+    """
+    rise, ahead = axis_vector(up), axis_vector(front)
+    left = np.cross(rise, ahead)
+    across = "xyz".index(({*"xyz"} - {up[1], front[1]}).pop())
+    square = mirrors[across]
+    fit = [one for one in mirrors[3:] if abs(one[0] @ left) >= HALF_QUARTER and abs(one[0] @ rise) <= LEANS]
+    own = mirrors[3 + across]
+    best = own if any(one is own for one in fit) and own[1] < square[1] else square
+    least = min(fit, key=lambda one: one[1], default=best)
+    if least[1] < MUCH_BETTER * best[1]:
+        best = least
+    if best[1] > ALIKE or best[1] >= MUCH_BETTER * square[1]:
+        return best[1], 0.0, ahead
+    normal = best[0] * np.sign(best[0] @ left)
+    turn_deg = float(np.round(np.degrees(np.arctan2(-(normal @ ahead), normal @ left))))
+    if abs(turn_deg) < LEAST_TURN_DEG:
+        return best[1], 0.0, ahead
+    turn = np.radians(turn_deg)
+    turned: Floats = np.cos(turn) * ahead + np.sin(turn) * left
+    return best[1], turn_deg, turned
 
 
 def _base(triangles: Triangles, up: Axis) -> tuple[float, float]:
@@ -144,9 +177,13 @@ def _detail(triangles: Triangles) -> Floats:
 
 
 def _reasons(
-    misses: tuple[float, ...], across: int, base: float, stands: float, lean: float, up: Axis, custom: float
+    miss: float, turn_deg: float, base: float, stands: float, lean: float, up: Axis, custom: float
 ) -> tuple[str, ...]:
-    said = [f"its halves left and right differ by {100 * misses[across]:.1f} % of its size"]
+    differ = f"by {100 * miss:.2g} % of its size" if miss >= 0.001 else "by less than 0.1 % of its size"
+    said = [f"its halves left and right differ {differ}"]
+    if turn_deg:
+        side = "left" if turn_deg > 0 else "right"
+        said.append(f"it looks {abs(turn_deg):.0f}° to its {side} of that axis, as the plane between its halves stands")
     if base > 0.2:
         said.append("a flat or open base below" + (", with the middle over it" if stands else ""))
     if abs(lean) > 0.005:

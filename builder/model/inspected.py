@@ -9,7 +9,8 @@ from typing import cast
 import numpy as np
 
 from builder.arrays import Floats
-from builder.model.axes import MM_PER_UNIT, in_millimetres, standing
+from builder.errors import ModelError, Notice, Problem
+from builder.model.axes import MM_PER_UNIT, in_millimetres, model_from_file, standing
 from builder.model.bodies import numbered
 from builder.model.boxes import boxed
 from builder.model.clean import found
@@ -17,10 +18,12 @@ from builder.model.facing import Facing, facings
 from builder.model.holes import holes_of
 from builder.model.load import Read, read_mesh
 from builder.model.spread import spread
+from builder.model.symmetry import Symmetry, symmetry_among
 from builder.model.thin import Thin, thin_places
 from builder.model.triangles import Triangles, edges_of
 from builder.model.weld import welded
-from builder.model.working import working
+from builder.model.whereabouts import place_words
+from builder.model.working import worked
 from builder.study.description import Axis, MeshSource, Unit
 
 NAMED = {"millimeter": "mm", "centimeter": "cm", "meter": "m", "inch": "in"}
@@ -33,11 +36,11 @@ SAMPLES = 20_000
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """A loose piece of the file: its faces, lengths along x, y, z and middle, in mm, model frame."""
+    """A loose piece of the file: its faces, lengths along x, y, z in mm, and where it lies among the rest, in words."""
 
     faces: int
     size_mm: tuple[float, float, float]
-    middle_mm: tuple[float, float, float]
+    place: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,8 @@ class Inspected:
     """Facts of a mesh file, plain numbers but ``body``, the cleaned surface in mm upright by ``up`` and ``front``.
 
     ``edge_mm`` the median edge; ``moved_rms_mm`` and ``moved_mm`` what cleaning moved the sculpture's surface by, rms
-    and the greatest measured; ``bodies`` the largest few of ``body_count``, by faces.
+    and the greatest measured; ``bodies`` the largest few of ``body_count``, by faces; ``symmetry`` the plane between
+    left and right of the cleaned body as it stands.
     """
 
     name: str
@@ -67,18 +71,38 @@ class Inspected:
     edge_mm: float
     up: Axis
     front: Axis
+    turn_deg: float
     guesses: tuple[Facing, ...]
     body_count: int
     bodies: tuple[Body, ...]
     holes: tuple[Gap, ...]
     thin: Thin
-    mirror_mm: float
+    symmetry: Symmetry
     faces_after: int
     moved_rms_mm: float
     moved_mm: float
     closed: bool
     cleaning: tuple[str, ...]
     body: Triangles
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sculpture:
+    """A file as read, its unit and why, its triangles in mm, the sculpture among them, and the likely ways."""
+
+    read: Read
+    unit: Unit
+    reason: str
+    all_mm: Triangles
+    own_mm: Triangles
+    left_out: tuple[Notice, ...]
+    guesses: tuple[Facing, ...]
+
+
+def likely_ways(path: Path, unit: Unit | None = None) -> tuple[Unit, tuple[Facing, ...]]:
+    """The unit, guessed if not given, and the numbered ways of :func:`inspect_mesh` alone."""
+    seen = _sculpture(path, unit)
+    return seen.unit, seen.guesses
 
 
 def inspect_mesh(
@@ -90,45 +114,54 @@ def inspect_mesh(
 ) -> Inspected:
     """Measure a mesh file; what is not given is guessed. Raises ModelError where the file holds no solid."""
     where = path.name
-    read = read_mesh(path, where)
-    unit, reason = (unit, "as you said") if unit else unit_of(read, path)
-    in_mm = Triangles(read.triangles.vertices * MM_PER_UNIT[unit], read.triangles.faces)
-    one, left_out = found(in_mm, where, None)
-    guesses = facings(one)
-    chosen = _chosen(guesses, up, front)
-    source = MeshSource(path, "mm", *chosen, height_mm)
-    raw = standing(in_millimetres(one, source, where), height_mm)
-    made = working(one, source, where)
+    if up and front:
+        model_from_file(MeshSource(path, "mm", up, front, None), where)
+    seen = _sculpture(path, unit)
+    chosen_up, chosen_front, turn_deg = _chosen(seen.guesses, up, front)
+    source = MeshSource(path, "mm", chosen_up, chosen_front, height_mm, turn_deg=turn_deg)
+    turned = in_millimetres(seen.own_mm, source, where)
+    raw = standing(turned, height_mm)
+    made = worked(raw, source, where)
     body = made.clean.triangles
-    scale = float(raw.extents[2]) / float(in_millimetres(one, source, where).extents[2])
-    count, bodies = _bodies(in_millimetres(in_mm, source, where), scale)
+    scale = float(raw.extents[2]) / float(turned.extents[2])
+    count, bodies = _bodies(in_millimetres(seen.all_mm, source, where), scale)
     moved = _moved(raw, body)
-    edges = edges_of(body)
     start, end = raw.vertices[edges_of(raw).ends].transpose(1, 0, 2)
-    mirror = next((one.mirror_share for one in guesses if (one.up, one.front) == chosen), guesses[0].mirror_share)
+    middle = (body.vertices.min(axis=0) + body.vertices.max(axis=0)) / 2
     return Inspected(
         name=where,
-        faces=len(read.triangles.faces),
-        points=len(read.triangles.vertices),
-        unit=unit,
-        unit_reason=reason,
+        faces=len(seen.read.triangles.faces),
+        points=len(seen.read.triangles.vertices),
+        unit=seen.unit,
+        unit_reason=seen.reason,
         size_mm=_three(raw.extents),
         edge_mm=float(np.median(np.linalg.norm(end - start, axis=1))),
-        up=chosen[0],
-        front=chosen[1],
-        guesses=guesses,
+        up=chosen_up,
+        front=chosen_front,
+        turn_deg=turn_deg,
+        guesses=seen.guesses,
         body_count=count,
         bodies=bodies,
-        holes=_gaps(raw),
+        holes=gaps_of(raw),
         thin=thin_places(body),
-        mirror_mm=mirror * raw.size,
+        symmetry=symmetry_among(body.vertices[body.faces], body.size, middle),
         faces_after=len(body.faces),
         moved_rms_mm=float(np.sqrt(np.mean(moved**2))),
         moved_mm=max(float(moved.max()), made.moved_mm),
-        closed=edges.closed,
-        cleaning=tuple(notice.text for notice in (*read.notices, *left_out, *made.notices)),
+        closed=edges_of(body).closed,
+        cleaning=tuple(notice.text for notice in (*seen.read.notices, *seen.left_out, *made.notices)),
         body=body,
     )
+
+
+def _sculpture(path: Path, unit: Unit | None) -> _Sculpture:
+    if not path.exists():
+        raise ModelError(Problem(path.as_posix(), "there is no such file", do="check the path to the mesh"))
+    read = read_mesh(path, path.name)
+    unit, reason = (unit, "as you said") if unit else unit_of(read, path)
+    all_mm = Triangles(read.triangles.vertices * MM_PER_UNIT[unit], read.triangles.faces)
+    own_mm, left_out = found(all_mm, path.name, None)
+    return _Sculpture(read, unit, reason, all_mm, own_mm, left_out, facings(own_mm))
 
 
 def unit_of(read: Read, path: Path) -> tuple[Unit, str]:
@@ -139,7 +172,8 @@ def unit_of(read: Read, path: Path) -> tuple[Unit, str]:
     if path.suffix.lower() in {".glb", ".gltf"}:
         return "m", "glTF is always in metres"
     size = read.triangles.size
-    told = f"the file names no unit, and its greatest length is {size:.3g}"
+    names = f"the file names {read.unit}, which a study cannot take" if read.unit else "the file names no unit"
+    told = f"{names}, and its greatest length is {size:.3g}"
     if size <= METRES:
         return "m", f"{told}: too small for a sculpture in cm or mm"
     if size <= CENTIMETRES:
@@ -147,38 +181,29 @@ def unit_of(read: Read, path: Path) -> tuple[Unit, str]:
     return "mm", f"{told}: too large in m or cm"
 
 
-def place_words(point: Floats, body: Triangles) -> str:
-    """Where on an upright body (x to its left, y to its back) a point lies, such as ``at the back, low``."""
-    share = (point - body.vertices.min(axis=0)) / np.maximum(body.extents, 1e-300)
-    across = "on its right" if share[0] < 1 / 3 else "on its left" if share[0] > 2 / 3 else ""
-    along = "at the front" if share[1] < 1 / 3 else "at the back" if share[1] > 2 / 3 else ""
-    level = "low" if share[2] < 1 / 3 else "high" if share[2] > 2 / 3 else "half-way up"
-    return ", ".join(part for part in (along, across, level) if part)
-
-
-def _chosen(guesses: tuple[Facing, ...], up: Axis | None, front: Axis | None) -> tuple[Axis, Axis]:
-    """The axes given, the best guess that agrees with them, or for a lone axis any front that stands square to it."""
+def _chosen(guesses: tuple[Facing, ...], up: Axis | None, front: Axis | None) -> tuple[Axis, Axis, float]:
+    """The axes given and no turn, the best guess that agrees with them, or for a lone axis any front square to it."""
     for guess in guesses:
         if up in (None, guess.up) and front in (None, guess.front):
-            return guess.up, guess.front
+            return guess.up, guess.front, 0.0 if front else guess.turn_deg
     up = up or ("+z" if front and front[1] != "z" else "+y")
-    return up, front or ("-y" if up[1] != "y" else "+z")
+    return up, front or ("-y" if up[1] != "y" else "+z"), 0.0
 
 
 def _bodies(triangles: Triangles, scale: float) -> tuple[int, tuple[Body, ...]]:
     whole = welded(triangles)
     number = numbered(whole, edges_of(whole))
     counts = np.bincount(number)
-    low = whole.vertices.min(axis=0)
     told = []
     for one in np.argsort(-counts, kind="stable")[:BODIES_TOLD]:
         points = whole.vertices[np.unique(whole.faces[number == one])]
-        middle = (points.min(axis=0) + points.max(axis=0)) / 2 - low
-        told.append(Body(int(counts[one]), _three(np.ptp(points, axis=0) * scale), _three(middle * scale)))
+        middle = (points.min(axis=0) + points.max(axis=0)) / 2
+        told.append(Body(int(counts[one]), _three(np.ptp(points, axis=0) * scale), place_words(middle, whole)))
     return len(counts), tuple(told)
 
 
-def _gaps(body: Triangles) -> tuple[Gap, ...]:
+def gaps_of(body: Triangles) -> tuple[Gap, ...]:
+    """The holes of an upright surface in mm, as cleaning without further word would take them."""
     return tuple(
         Gap(
             "underneath" if hole.underside else place_words(body.vertices[hole.loop].mean(axis=0), body),

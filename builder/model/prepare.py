@@ -16,6 +16,8 @@ from builder.model.room import RADIUS_IN_SIZES, ROOM_FOR_REACH, room
 from builder.model.tessellate import cut
 from builder.model.triangles import Triangles, edges_of
 from builder.model.working import working
+from builder.sections.given import given
+from builder.sections.loft import lofted
 from builder.study.description import Length, MeshSource, Study
 
 BODY_CELL = 1 / 60
@@ -34,7 +36,7 @@ def prepare(study: Study) -> Model:
     as it was, is told in the model's notices.
     """
     where = _where(study)
-    read = read_mesh(study.mesh.path, where)
+    read = _read(study, where)
     made = working(read.triangles, study.mesh, where)
     body = made.clean.triangles
     notices = (*read.notices, *_about_size(study.mesh, read, body, where), *made.notices)
@@ -48,6 +50,18 @@ def _where(study: Study) -> str:
     project = study.path.parent.parent.parent
     path = study.mesh.path
     return path.relative_to(project).as_posix() if path.is_relative_to(project) else path.name
+
+
+def _read(study: Study, where: str) -> Read:
+    """The faces of the mesh file, or those lofted through the study's contours."""
+    if study.contours is None:
+        return read_mesh(study.mesh.path, where)
+    sections = given(study.contours)
+    body = lofted(sections)
+    heights = [f"{contour.height_mm:g}" for contour in sections.contours]
+    along = "" if sections.profile is None else ", along a profile"
+    text = f"built over {len(heights)} contours, at {', '.join(heights[:-1])} and {heights[-1]} mm{along}"
+    return Read(where, Triangles(body.vertices, body.faces), "mm", (Notice(where, text),))
 
 
 def _about_size(source: MeshSource, read: Read, body: Triangles, where: str) -> tuple[Notice, ...]:

@@ -58,13 +58,19 @@ class Symmetry:
 
 
 def symmetry_of(model: Model) -> Symmetry:
-    """The plane found by mirroring points of the sculpture and bringing them nearest to its surface.
+    """The plane of a model; :func:`symmetry_among` says how it is found."""
+    return symmetry_among(model.scene.vertices[model.scene.faces[: model.body_faces]], model.size_mm, model.middle_mm)
+
+
+def symmetry_among(corners: Floats, size_mm: float, middle_mm: Floats) -> Symmetry:
+    """The plane of upright triangles (m, 3, 3) in mm of that size, its ``point`` closest to that middle (3,), found by
+    mirroring points of the surface and bringing them nearest to it.
 
     Each start is refined by steps of least squares: mirrored points against the tangent plane at the closest place of
     the surface (after Chen and Medioni 1992, for a mirror in place of a rigid motion), where points that lie far off
     count less, so that a parting on one side does not pull the plane over. The sample is fixed.
     """
-    surface = Mirrored(model.scene.vertices[model.scene.faces[: model.body_faces]], model.size_mm)
+    surface = Mirrored(corners, size_mm)
     tried = [surface.refined(plane, TRIED, FIRST_STEPS) for plane in surface.starts()]
     upright = [plane for plane in tried if _leans_deg(plane) <= LEANS_DEG]
     first = tried[0] if tried[0] in upright else surface.starts()[0]
@@ -76,11 +82,11 @@ def symmetry_of(model: Model) -> Symmetry:
     normal, offset = np.array(plane[:3]), plane[3]
     if (normal[0], normal[1]) < (0.0, 0.0):
         normal, offset = -normal, -offset
-    middle = model.middle_mm - surface.centre
+    middle = middle_mm - surface.centre
     point = surface.centre + middle + (offset - normal @ middle) * normal
     x, y, z = (float(part) for part in normal + 0.0)
     at = (float(point[0]), float(point[1]), float(point[2]))
-    return Symmetry((x, y, z), at, rms, most, rms <= SYMMETRICAL_SHARE * model.size_mm)
+    return Symmetry((x, y, z), at, rms, most, rms <= SYMMETRICAL_SHARE * size_mm)
 
 
 def _leans_deg(plane: Plane) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.errors import Notice
 from builder.model.axes import in_millimetres, standing
@@ -36,10 +36,16 @@ def working(triangles: Triangles, source: MeshSource, where: str) -> Working:
     """The working model of a file's triangles; raises :class:`~builder.errors.ModelError` where there is no solid."""
     height = source.height_mm
     raw, left_out = found(in_millimetres(triangles, source, where), where, height, source.cut_below_mm)
-    clean = mended(standing(raw, height), where, source.close_holes_mm)
+    made = worked(standing(raw, height), source, where)
+    return replace(made, notices=(*left_out, *made.notices))
+
+
+def worked(standing_mm: Triangles, source: MeshSource, where: str) -> Working:
+    """The working model of the sculpture's own faces, standing in the model frame in mm."""
+    clean = mended(standing_mm, where, source.close_holes_mm)
     clean, reduced_mm, lost = _fewer(clean, source, where)
     clean, smoothing, evened = _smoother(clean, source, where)
-    return Working(clean, reduced_mm, smoothing, (*left_out, *clean.notices, *lost, *evened))
+    return Working(clean, reduced_mm, smoothing, (*clean.notices, *lost, *evened))
 
 
 def _fewer(clean: Clean, source: MeshSource, where: str) -> tuple[Clean, float, tuple[Notice, ...]]:

@@ -27,6 +27,9 @@ WORDS: Mapping[str, str] = MappingProxyType(
         "form_second": "what comes next of the form",
         "light_first": "the same of the light alone",
         "light_second": "what comes next of the light",
+        "begin_form": "a sentence on what to draw first: a plumb or level line, half the height, and a side",
+        "begin_look": "a sentence on where to look first: landmarks and a side",
+        "begin_light": "a sentence on where the darkest and the lightest place are",
         "level": "beginner, steady or advanced",
         "minutes": "minutes set for this prompt",
     }
@@ -52,6 +55,9 @@ WORDS_SPECIMEN: Mapping[str, FactValue] = MappingProxyType(
         "form_second": "air",
         "light_first": "thrown",
         "light_second": "plain",
+        "begin_form": "Hang a plumb line from *brow*, tick half the height near *nose base*, then work right.",
+        "begin_look": "In this profile, look from *brow* to *nose base*, then work right.",
+        "begin_light": "In this profile, judge *nose base* by the darkest place, at 4 o'clock.",
         "level": "steady",
         "minutes": 20,
     }

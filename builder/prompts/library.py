@@ -23,6 +23,7 @@ from builder.plates.plate import FactValue
 from builder.prompts import words
 from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS_SPECIMEN
 from builder.prompts.grammar import PRESENT, Unrendered, names, rendered
+from builder.prompts.opening import begin_words
 from builder.prompts.page import LEVELS, MAY_BE_EMPTY, SECTIONS, TEXT_FIELDS, Page, Text, read_page
 from builder.prompts.prompt import Prompt
 from builder.prompts.unusual import unusual_words
@@ -86,7 +87,7 @@ class Library:
             about = f"view {view.number} of {study.name} under {lighting.name}"
             level = next((page.level for page in reversed(pages) if page.level), study.prompts.level)
             minutes = next(page.minutes[level] for page in reversed(pages) if page.minutes is not None)
-            words_said = {**spoken(study, view, lighting), **unusual_words(facts)}
+            words_said = {**spoken(study, view, lighting), **unusual_words(facts), **begin_words(facts)}
             values = {**facts, **words_said, "level": level, "minutes": minutes}
             prompt, wrong = _composed(kind, pages, values, about)
             problems += wrong

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from PIL import Image
+
+from builder.model.surveyed import Surveyed
 from builder.pack import StudyPack
 from builder.words.directions import centimetres
 from builder.words.words import Words, number
@@ -35,4 +38,26 @@ def model_rows(study: StudyPack, words: Words) -> tuple[tuple[str, str], ...]:
     mirrored = study.views[0].shown[study.views[0].opens_with].facts.get("mirror_residual_mm")
     if isinstance(mirrored, int | float):
         rows.append((words("study.mirrored"), f"{number(mirrored, 1)} mm"))
+    if study.survey is not None:
+        rows += _surveyed(study, study.survey, words)
     return tuple(rows)
+
+
+def sides_px(study: StudyPack) -> tuple[int, int] | None:
+    """Width and height of the small picture of the model's sides."""
+    if study.sides is None:
+        return None
+    with Image.open(study.sides.small) as picture:
+        return picture.size
+
+
+def _surveyed(study: StudyPack, survey: Surveyed, words: Words) -> list[tuple[str, str]]:
+    model = study.model
+    lengths = (model.width_mm, model.depth_mm, model.height_mm)
+    return [
+        (words("study.extents"), f"{' × '.join(number(length, 0) for length in lengths)} mm"),
+        (words("study.bodies"), str(survey.bodies)),
+        (words("study.gaps"), "; ".join(survey.gaps) or words("study.gaps_none")),
+        (words("study.thin"), "; ".join((survey.thin, *survey.thin_places))),
+        (words("study.symmetry"), survey.symmetry),
+    ]

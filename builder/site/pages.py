@@ -14,7 +14,7 @@ from jinja2 import Environment
 
 from builder.pack import CardFiles, Pack, PlateFile, StudyPack, StudyView
 from builder.prompts.prompt import Prompt
-from builder.site.about_model import model_rows, size_words
+from builder.site.about_model import model_rows, sides_px, size_words
 from builder.site.address import build_page, course_page, lightings_page, sheet_page, study_page, view_page, way
 from builder.site.beside import beside
 from builder.site.course import course_weeks
@@ -104,6 +104,9 @@ def pictures(study: StudyPack) -> Iterator[SiteFile]:
     if study.cards is not None:
         yield SiteFile(study.cards.pdf_address, study.cards.pdf)
         yield SiteFile(study.cards.svg_address, study.cards.svg)
+    if study.sides is not None:
+        yield SiteFile(study.sides.small_address, study.sides.small)
+        yield SiteFile(study.sides.large_address, study.sides.large)
     for planes in study.planes_files:
         yield SiteFile(planes.stl_address, planes.stl)
         yield SiteFile(planes.glb_address, planes.glb)
@@ -168,6 +171,7 @@ class _StudyPages:
             size=size_words(self.pack, words),
             plan_svg=plan_svg(self.pack, words, self.environment, page),
             model_rows=model_rows(self.pack, words),
+            sides_px=sides_px(self.pack),
         )
         text = _page(study.title, study.title, description, body, hide=("toc",))
         return SiteFile(page, text, found_by=f"{study.about} {study.credit}")

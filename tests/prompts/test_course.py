@@ -5,7 +5,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.prompts.course import A_WEEK, ALIKE_DEG, Candidate, Lesson, course
+from builder.prompts.course import A_WEEK, ALIKE_DEG, BALANCED, OPENING, Candidate, Lesson, course, lit
 from builder.prompts.words import turned
 
 
@@ -13,6 +13,8 @@ def candidate(number: int, bearing_deg: float, difficulty: float, light: dict[st
     facts = {
         name: {
             "light_share": share,
+            "key_elevation_deg": 30.0,
+            "key_from_eye_deg": 60.0,
             "difficulty": difficulty,
             "difficulty_foreshortening": difficulty / 10,
             "difficulty_shapes": 0.4,
@@ -67,7 +69,7 @@ def test_views_from_one_side_are_set_apart_within_their_week() -> None:
 
 
 def test_the_lighting_that_shows_both_families_is_chosen() -> None:
-    """Nearest to three fifths of the form in light; its own difficulty is what counts."""
+    """Alike otherwise, the nearest to three fifths of the form in light; its own difficulty is what counts."""
     ((lesson,),) = course([candidate(1, 0, 4.0, {"rim": 0.1, "window": 0.7, "front": 1.0})])
     assert (lesson.lighting, lesson.difficulty) == ("window", 4.0)
 
@@ -76,3 +78,49 @@ def test_reasons_name_the_greatest_and_the_least_cause() -> None:
     ((easy,),), ((hard,),) = course([candidate(1, 0, 0.5)]), course([candidate(1, 0, 9.0)])
     assert easy.reasons == ("shapes_middle", "foreshortening_low")
     assert hard.reasons == ("foreshortening_high", "values_low")
+
+
+def taught(number: int, lamps: dict[str, dict[str, float]]) -> Candidate:
+    """A view whose difficulty is its number, under lightings of which some facts are told."""
+    plain = candidate(number, 60.0 * number, float(number), dict.fromkeys(lamps, 0.6))
+    clear = {"light_to_shadow_stops": 2.0, "family_rule_share": 1.0}
+    return Candidate(
+        number, plain.bearing_deg, {name: {**plain.facts[name], **clear, **told} for name, told in lamps.items()}
+    )
+
+
+def test_of_lightings_as_evenly_balanced_the_clearer_is_chosen() -> None:
+    """Light and shadow farther apart, and along more of their edges the shadow the darker."""
+    stops = {"flat": {"light_to_shadow_stops": 0.5}, "clear": {"light_to_shadow_stops": 2.5}}
+    edges = {"mixed": {"family_rule_share": 0.5}, "clean": {"family_rule_share": 1.0}}
+    assert [lit([taught(1, lamps)])[0][1] for lamps in (stops, edges)] == ["clear", "clean"]
+
+
+def test_lightings_of_nearly_equal_worth_take_turns() -> None:
+    """Three lamps a hair apart: no one of them is set twice before each has been set once."""
+    lamps = {name: {"light_share": share} for name, share in (("a", 0.60), ("b", 0.61), ("c", 0.62))}
+    names = [name for _, name in lit([taught(number, lamps) for number in range(1, 7)])]
+    assert sorted(names[:3]) == sorted(names[3:]) == ["a", "b", "c"]
+
+
+def test_lamps_from_below_and_behind_come_late() -> None:
+    """They would be the clearer, and are not set at first; at the last they may be."""
+    for hard in ({"key_elevation_deg": -30.0}, {"key_from_eye_deg": 120.0}):
+        lamps = {"plain": {}, "other": {}, "hard": {**hard, "light_to_shadow_stops": 3.0}}
+        names = [name for _, name in lit([taught(number, lamps) for number in range(1, 13)])]
+        assert "hard" not in names[:4] and "hard" in names[-4:]
+
+
+@given(st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1)), min_size=1, max_size=20))
+def test_the_first_two_weeks_are_balanced_wherever_they_can_be(shares: list[tuple[float, float]]) -> None:
+    """Whatever the lightings are: 35 to 65 of a hundred parts in light, if any lighting of the view has that."""
+    low, high = BALANCED
+    assert (low, high) == (0.35, 0.65)
+    views = [
+        candidate(number, 60.0 * number, number / 3, {"one": one, "two": two})
+        for number, (one, two) in enumerate(shares, 1)
+    ]
+    lights = {view.number: {name: facts["light_share"] for name, facts in view.facts.items()} for view in views}
+    for lesson in [lesson for week in course(views) for lesson in week][:OPENING]:
+        could = any(low <= float(share) <= high for share in lights[lesson.number].values())  # type: ignore[arg-type]
+        assert not could or low <= float(lights[lesson.number][lesson.lighting]) <= high  # type: ignore[arg-type]

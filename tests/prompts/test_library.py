@@ -17,6 +17,7 @@ from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS, WORDS_SPECIMEN
 from builder.prompts.filters import BORROWED, FILTERS
 from builder.prompts.grammar import rendered
 from builder.prompts.library import KINDS, TEMPLATES, Library, load_library, spoken
+from builder.prompts.opening import begin_words
 from builder.prompts.page import LEVELS
 from builder.prompts.prompt import Prompt
 from builder.prompts.unusual import CAUSES, unusual_words
@@ -111,7 +112,7 @@ def test_every_kind_reads_well_for_any_facts(
 
 def test_words_are_those_that_are_spoken(study: Study, lighting: Lighting) -> None:
     """Every word promised to a template is there when it is put together, and no other."""
-    words = {*spoken(study, view(), lighting), *unusual_words(SPECIMEN), "level", "minutes"}
+    words = {*spoken(study, view(), lighting), *unusual_words(SPECIMEN), *begin_words(SPECIMEN), "level", "minutes"}
     assert words == WORDS.keys() == WORDS_SPECIMEN.keys()
 
 

@@ -14,7 +14,8 @@ from builder.form.measure import Measure
 from builder.form.stroke import Mark, Stroke
 from builder.light.lit import LightFacts
 from builder.model.model import ModelFacts
-from builder.pack import LampPlace, Pack, PlanesFiles, PlateFile, ShownView, StudyPack, StudyView
+from builder.model.surveyed import Surveyed
+from builder.pack import LampPlace, Pack, PlanesFiles, PlateFile, ShownView, SidesFiles, StudyPack, StudyView
 from builder.plates.families import family_codes, light_shadow_codes
 from builder.plates.values import step_codes
 from builder.prompts.prompt import Prompt
@@ -33,6 +34,13 @@ from builder.study.description import (
 
 HEIGHT_MM, GROUND_MM, EYE_MM = 300.0, -18.0, 1500.0
 STEPS = (2, 3, 5, 9)
+SURVEY = Surveyed(
+    bodies=2,
+    gaps=("at the back, low: 21 mm across",),
+    thin="0.8 % of the surface is thinner than 6 mm",
+    thin_places=("on its left, high: 2.1 mm thick, 14 mm across",),
+    symmetry="two like halves; the halves differ by 1.2 mm rms",
+)
 
 SIDE = Lighting(
     "side-lamp",
@@ -109,7 +117,17 @@ def _build(study: Study, folder: Path, width: int) -> StudyPack:
         views=tuple(_built_view(study, view, folder, width) for view in study.views),
         notices=(Notice(f"{study.name}.ply", "a crumb of 12 triangles was left out"),),
         planes_files=_planes_files(study, folder) if study.name == "egg" else (),
+        survey=SURVEY if study.name == "egg" else None,
+        sides=_sides(study, folder) if study.name == "egg" else None,
     )
+
+
+def _sides(study: Study, folder: Path) -> SidesFiles:
+    small, large = (folder / f"{study.name}-sides-{width}.webp" for width in (12, 36))
+    for path, width in ((small, 12), (large, 36)):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        Image.new("L", (width, width * 3 // 4), 128).save(path)
+    return SidesFiles(small, f"sides/{study.name}-small.webp", large, f"sides/{study.name}.webp")
 
 
 def _planes_files(study: Study, folder: Path) -> tuple[PlanesFiles, ...]:
@@ -170,6 +188,7 @@ def _shown(
         "silhouette_height_mm": 301.2,
         "width_to_height": 0.78,
         "key_from_eye_deg": 75.0,
+        "key_elevation_deg": 30.0,
     }
     # The low lamp leaves one plate kind out, and one kind's outlines, so that pages meet what is not made.
     for steps in STEPS if lighting is not LOW else STEPS[:-1]:
