@@ -23,6 +23,7 @@ from builder.jobs.models import ModelDone, ModelJob
 from builder.jobs.planes import PlanesDone, PlanesJob
 from builder.jobs.planes_lights import LevelLightJob
 from builder.jobs.sheets import PaperJob, find_paper, paper_jobs, run_paper, with_papers
+from builder.jobs.surveys import SurveyDone, SurveyJob
 from builder.jobs.views import ShownDone, ViewDone, ViewJob
 from builder.pack import Pack, PlanesFiles, PlateFile, ShownView, StudyPack, StudyView
 from builder.plates.planes import LEVELS
@@ -35,7 +36,7 @@ from builder.study.read import find_studies
 from builder.words.words import Words, load_words
 from builder.work import Bars, crew, do_all, processors
 
-Job = TypeVar("Job", ModelJob, PlanesJob, CardsJob, TransportJob, LightJob, LevelLightJob, ViewJob, PaperJob)
+Job = TypeVar("Job", ModelJob, SurveyJob, PlanesJob, CardsJob, TransportJob, LightJob, LevelLightJob, ViewJob, PaperJob)
 Done = TypeVar("Done")
 
 
@@ -99,6 +100,8 @@ def make_pack(
         with report.timed("models"):
             model_jobs = [ModelJob(study, store) for study in studies]
             made = _all(team, "models", model_jobs, ModelJob.find, ModelJob.run, bars)
+            survey_jobs = [SurveyJob(study, store, model) for study, model in zip(studies, made, strict=True)]
+            surveys = _all(team, "surveys", survey_jobs, SurveyJob.find, SurveyJob.run, bars)
         with report.timed("planes"):
             planes_jobs = [PlanesJob(study, store, model) for study, model in zip(studies, made, strict=True)]
             broken = _all(team, "planes", planes_jobs, PlanesJob.find, PlanesJob.run, bars)
@@ -125,6 +128,7 @@ def make_pack(
         report.used.update(("model", model.key) for model in made)
         report.used.update(("transport", job.transport().key()) for job in light_jobs)
         report.used.update(("lit", light.key) for lights in lit for light in lights)
+        report.used.update((each.entry.stage, each.entry.key) for each in surveys)
         report.used.update((each.entry.stage, each.entry.key) for each in cards)
         report.used.update((planes.entry.stage, planes.entry.key) for planes in broken)
         report.used.update(("planes-model", each.level.key) for row in levels for each in row)
@@ -139,9 +143,19 @@ def make_pack(
         with report.timed("words"):
             packs = tuple(
                 _study_pack(
-                    study, model, planes, card, lights, list(itertools.islice(seen, len(study.views))), library, report
+                    study,
+                    model,
+                    survey,
+                    planes,
+                    card,
+                    lights,
+                    list(itertools.islice(seen, len(study.views))),
+                    library,
+                    report,
                 )
-                for study, model, planes, card, lights in zip(studies, made, broken, cards, lit, strict=True)
+                for study, model, survey, planes, card, lights in zip(
+                    studies, made, surveys, broken, cards, lit, strict=True
+                )
             )
         with report.timed("sheets"):
             packs = _printed(team, packs, store, words, bars, report)
@@ -199,6 +213,7 @@ def _all(
 def _study_pack(
     study: Study,
     model: ModelDone,
+    survey: SurveyDone,
     planes: PlanesDone,
     cards: CardsDone,
     lights: tuple[LightDone, ...],
@@ -233,6 +248,8 @@ def _study_pack(
         notices=notices,
         planes_files=tuple(_planes_files(study, planes)),
         cards=cards.files,
+        survey=survey.facts,
+        sides=survey.files,
     )
 
 

@@ -14,10 +14,11 @@ from builder.build import Options, Report, make_pack
 from builder.camera.look import Method
 from builder.errors import CastwalkError
 from builder.model.facing import GUESSES
-from builder.model.inspected import inspect_mesh
+from builder.model.inspected import inspect_mesh, likely_ways
 from builder.model.inspected_text import data, lines
 from builder.model.sides_picture import sides_picture, write_picture
 from builder.publish import Places, publish, read_places
+from builder.sections.given import given
 from builder.store import Store
 from builder.study.description import Axis, Unit
 from builder.study.read import find_studies
@@ -82,6 +83,8 @@ def check(project: Path) -> None:
     """Read every study and say what is wrong with it, without building anything."""
     places: Places = read_places(project)
     for study in find_studies(places.models, places.project):
+        if study.contours is not None:
+            given(study.contours)
         counts = f"{len(study.views)} views, {len(study.lightings)} lightings, {len(study.landmarks)} landmarks"
         click.echo(f"{study.name}: {counts}")
 
@@ -103,23 +106,25 @@ def check(project: Path) -> None:
     help="Which axis of the file points out of the front.",
 )
 @click.option("--height", type=click.FloatRange(min=1, max=10_000), help="True height in mm; the mesh is scaled to it.")
-@click.option("--way", type=click.IntRange(1, GUESSES), help="Up and front by the number that `inspect` gives them.")
+@click.option("--way", type=click.IntRange(1, GUESSES), help="Up, front and turn by the number that `inspect` gives.")
 def start(
     project: Path,
     name: str,
     mesh: Path,
     title: str | None,
-    unit: Unit,
+    unit: Unit | None,
     up: Axis,
     front: Axis,
     height: float | None,
     way: int | None,
 ) -> None:
     """Start a study NAME from the scan MESH: copies it to models/NAME and writes a study.yml to go on from."""
+    turn = 0.0
     if way is not None:
-        guess = inspect_mesh(mesh, unit).guesses[way - 1]
-        up, front = guess.up, guess.front
-    path = start_study(project, name, mesh, title=title, unit=unit, up=up, front=front, height_mm=height)
+        read_in, ways = likely_ways(mesh, unit)
+        up, front, turn = ways[way - 1].up, ways[way - 1].front, ways[way - 1].turn_deg
+        unit = unit if unit or height else read_in
+    path = start_study(project, name, mesh, title=title, unit=unit, up=up, front=front, height_mm=height, turn_deg=turn)
     click.echo(f"Wrote {path}. Look it over, then: castwalk build --project {project}")
 
 

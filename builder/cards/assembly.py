@@ -9,21 +9,24 @@ from builder.cards.inner import spans
 
 
 def crossing(one: Card, other: Card, thick_mm: float) -> Fit | None:
-    """How a level or across card meets an upright one; ``None`` where they do not meet at all.
+    """How a level or across card meets an upright one, or a level card an across one; ``None`` where they do not meet.
 
     The two solids share a box: one's band of the other's thickness. Along the third axis each takes some runs of it;
     where runs of both lie over each other, card is inside card.
     """
-    assert other.plane == "upright"
+    assert (one.plane, other.plane) in {("level", "upright"), ("level", "across"), ("across", "upright")}
     half = thick_mm / 2
     band = (
         (one.place_mm - thick_mm, one.place_mm) if one.plane == "level" else (one.place_mm - half, one.place_mm + half)
     )
-    # runs along y where a level card crosses, along z where an across card does
-    first = spans(one.shape, 0, other.place_mm - half, other.place_mm + half)
+    # runs along y where a level card crosses an upright one, along x an across one; along z where those two cross
+    own = 0 if other.plane == "upright" else 1
+    first = spans(one.shape, own, other.place_mm - half, other.place_mm + half)
     axis = 1 if one.plane == "level" else 0
     second = spans(other.shape, axis, *band)
-    whole = _common(spans(one.whole, 0, other.place_mm - half, other.place_mm + half), spans(other.whole, axis, *band))
+    whole = _common(
+        spans(one.whole, own, other.place_mm - half, other.place_mm + half), spans(other.whole, axis, *band)
+    )
     if not whole:
         return None
     clash = sum(end - start for start, end in _common(first, second))

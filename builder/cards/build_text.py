@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from builder.cards.card import Card
+import numpy as np
+
+from builder.cards.card import Card, Side
 from builder.cards.card_set import CardSet
 from builder.cards.feet import BENDS_MM
 from builder.words.words import Words
@@ -14,6 +17,7 @@ from builder.words.words import Words
 DENSITIES = (1.6, 2.0)
 """Of hard oil-based clay, g/cm3; from memory."""
 BOARD_MARGIN_MM = 40.0
+SIDES: tuple[Side, ...] = ("front", "back", "left", "right")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,7 @@ def _order(cards: CardSet, say: Words) -> Iterator[Block]:
     steps = ["print", "footprint", "cut", "tiles"]
     if cards.choice.kind == "outer":
         steps += ["templates", "templates_fill", "halves"]
+        steps += ["stands_bent" if cards.choice.card_mm <= BENDS_MM else "stands_crossed"]
     else:
         steps += ["profile_bent" if cards.choice.card_mm <= BENDS_MM else "profile_crossed", "contours"]
         steps += ["loose"] if cards.loose else []
@@ -93,20 +98,47 @@ def _at(card: Card, say: Words) -> str:
 
 def _limits(cards: CardSet, say: Words) -> Iterator[Block]:
     yield Block("heading", say("cards.limits"))
+    contours = len(cards.gaps) - 1
+    if contours < cards.choice.count:
+        yield Block("paragraph", say("cards.fewer", asked=cards.choice.count, count=contours))
     missed = cards.missed
     if not missed:
         yield Block("paragraph", say("cards.all_told"))
     else:
         good = len(cards.gaps) - len(missed)
         yield Block("paragraph", say("cards.missed", good=good, gaps=len(cards.gaps)))
+        yield Block("paragraph", _enough(cards, contours, say))
         yield Block("table", rows=tuple(_missed(cards, say)))
     yield from _undercuts(cards, say)
     if cards.unreached:
         yield Block("paragraph", say("cards.unreached"))
-    for hollow in cards.unreached:
-        side = say(f"cards.side_{hollow.side}")
-        yield Block("item", say("cards.unreached_card", card=hollow.card, side=side, deep=f"{hollow.deep_mm:.1f}"))
-    yield from _weak_and_loose(cards, say)
+    for side in SIDES:
+        places = [
+            say("cards.unreached_card", card=hollow.card, deep=_whole(hollow.deep_mm))
+            for hollow in cards.unreached
+            if hollow.side == side
+        ]
+        if places:
+            yield Block("item", say("cards.by_side", side=say(f"cards.from_{side}"), places=", ".join(places)))
+    yield from _left_and_loose(cards, say)
+
+
+def _enough(cards: CardSet, contours: int, say: Words) -> str:
+    """How much of the form is told by these cards, and how many cards would tell enough."""
+    words = [say("cards.share", count=contours, share=_share(cards.share))]
+    most, all_told = cards.enough
+    if most is not None and most > contours:
+        words.append(say("cards.enough_most", count=most))
+    if all_told is not None:
+        words.append(say("cards.enough_all", count=all_told))
+    else:
+        words.append(say("cards.never_all", count=cards.tried.cards, share=_share(cards.tried.share)))
+    return " ".join(words)
+
+
+def _share(share: float) -> str:
+    """In per cent, never rounded up to all."""
+    return f"{np.floor(100 * share):.0f}"
 
 
 def _missed(cards: CardSet, say: Words) -> Iterator[tuple[str, ...]]:
@@ -125,27 +157,32 @@ def _missed(cards: CardSet, say: Words) -> Iterator[tuple[str, ...]]:
 
 
 def _undercuts(cards: CardSet, say: Words) -> Iterator[Block]:
-    by_card: dict[int, list[str]] = {}
-    for each in cards.undercuts:
-        words = say("cards.undercut_side", side=say(f"cards.side_{each.side}"), out=_whole(each.out_mm))
-        by_card.setdefault(each.card, []).append(words)
-    yield Block("paragraph", say("cards.undercuts" if by_card else "cards.no_undercut"))
-    for number, sides in by_card.items():
-        card = _card_name(number, len(cards.gaps), say)
-        yield Block("item", say("cards.undercut", card=card, sides=", ".join(sides)))
+    """A line a side, with the cards over which the form stands out there."""
+    yield Block("paragraph", say("cards.undercuts" if cards.undercuts else "cards.no_undercut"))
+    for side in SIDES:
+        places = [
+            say("cards.undercut", card=_card_name(each.card, len(cards.gaps), say), out=_whole(each.out_mm))
+            for each in cards.undercuts
+            if each.side == side
+        ]
+        if places:
+            yield Block("item", say("cards.by_side", side=say(f"cards.to_{side}"), places=", ".join(places)))
 
 
-def _weak_and_loose(cards: CardSet, say: Words) -> Iterator[Block]:
+def _left_and_loose(cards: CardSet, say: Words) -> Iterator[Block]:
     planes = {card.name: card for card in cards.cards}
-    if cards.weak:
-        yield Block("paragraph", say("cards.weak", bridge=f"{cards.choice.bridge_mm:g}"))
-    for place in cards.weak:
-        values = {"card": place.card, "wide": f"{place.wide_mm:.1f}", "long": f"{place.long_mm:.1f}"}
-        if planes[place.card].plane == "level":
-            off, side = _off(place.at_mm[0] - cards.profile_x_mm, say)
-            yield Block("item", say("cards.weak_place", x=off, side=side, **values))
-        else:
-            yield Block("item", say("cards.weak_place_upright", z=_whole(place.at_mm[1]), **values))
+    if cards.left:
+        yield Block("paragraph", say("cards.left", bridge=f"{cards.choice.bridge_mm:g}"))
+    for name, found in itertools.groupby(cards.left, lambda place: place.card):
+        places = []
+        for place in found:
+            out = f"{place.out_mm:.0f}"
+            if planes[name].plane == "level":
+                off, side = _off(place.at_mm[0] - cards.profile_x_mm, say)
+                places.append(say("cards.left_place", x=off, side=side, out=out))
+            else:
+                places.append(say("cards.left_place_upright", z=_whole(place.at_mm[1]), out=out))
+        yield Block("item", say("cards.left_card", card=name, places="; ".join(places)))
     if cards.loose:
         yield Block("paragraph", say("cards.loose"))
     _, y0, _, y1 = cards.of("footprint")[0].whole.bounds

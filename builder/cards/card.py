@@ -16,7 +16,7 @@ from shapely import LineString, MultiPolygon, box
 from builder.sections.sliced import polygons
 
 Plane = Literal["level", "upright", "across"]
-Role = Literal["footprint", "profile", "contour", "foot"]
+Role = Literal["footprint", "profile", "contour", "foot", "stand"]
 Side = Literal["left", "right", "front", "back"]
 Ways = Literal["inner", "outer"]
 
@@ -95,12 +95,14 @@ class Unreached:
 
 
 @dataclass(frozen=True, slots=True)
-class Weak:
-    """A place of a card narrower than the bridge: about ``wide_mm`` over ``long_mm``, at (x, y) of its plane."""
+class Left:
+    """A place of the form too narrow for a card, left to the clay: it stands ``out_mm`` out there over the edge.
+
+    (x, y) ``at_mm`` of the card's plane is a place within it.
+    """
 
     card: str
-    wide_mm: float
-    long_mm: float
+    out_mm: float
     at_mm: tuple[float, float]
 
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely import MultiPolygon
 
 from builder.cards.assembly import apart, crossing
-from builder.cards.card import Card, Fit, Loose, Undercut, Unreached, Weak
+from builder.cards.card import Card, Fit, Left, Loose, Undercut, Unreached
+from builder.cards.feet import BENDS_MM, SHY_MM, foot_height
 from builder.cards.inner import inner_cards
 from builder.cards.outer import outer_cards
-from builder.cards.spacing import Gap, Levels, chosen, level_heights
-from builder.cards.strength import weak_places
+from builder.cards.seats import PLAY_MM
+from builder.cards.spacing import Enough, Gap, Levels, Spacing, fewest, level_heights, spaced
 from builder.cards.undercut import undercuts
 from builder.errors import ModelError, Problem
 from builder.sections.sliced import Body, level
@@ -24,11 +27,19 @@ FIRST_BENT_MM, FIRST_THICK_MM = 6.0, 14.0
 """The first contour stands at least so high, over the feet of a thin and of a thick card."""
 MISS_MM = 1.0
 """More than this between two cards is told."""
+MOST_CARDS = 60
+"""As many are tried to find how many would be enough."""
+SHARES = (0.95, 1.0)
+"""Of all places: how many cards keep these is told."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CardSet:
-    """The cards of a study and what is true of them; lengths in mm of the clay model, ``scale`` clay over model."""
+    """The cards of a study and what is true of them; lengths in mm of the clay model, ``scale`` clay over model.
+
+    ``share``: of all places of the form, those missed by no more than :data:`MISS_MM`; ``enough``: how many cards would
+    do for each of :data:`SHARES`, ``None`` where not even ``tried`` cards do, the best that there is room for.
+    """
 
     choice: CardChoice
     height_mm: float
@@ -39,9 +50,12 @@ class CardSet:
     gaps: tuple[Gap, ...]
     undercuts: tuple[Undercut, ...]
     unreached: tuple[Unreached, ...]
-    weak: tuple[Weak, ...]
+    left: tuple[Left, ...]
     loose: tuple[Loose, ...]
     fits: tuple[Fit, ...]
+    share: float
+    enough: tuple[int | None, ...]
+    tried: Enough
 
     def of(self, role: str) -> tuple[Card, ...]:
         """The cards of one role, from below."""
@@ -56,7 +70,8 @@ class CardSet:
 def card_set(body: Body, mirror_x_mm: float | None, choice: CardChoice, where: str) -> CardSet:
     """All cards of a body that stands on z = 0, its true size; ``mirror_x_mm`` its symmetry plane where it has one.
 
-    Raises :class:`~builder.errors.ModelError` where there is nothing to cut at the base or in the middle.
+    As many contours as asked for, or as there is room for. Raises :class:`~builder.errors.ModelError` where there is
+    nothing to cut at the base or in the middle.
     """
     height = float(body.vertices[:, 2].max())
     scale = (choice.height_mm or height) / height
@@ -64,42 +79,96 @@ def card_set(body: Body, mirror_x_mm: float | None, choice: CardChoice, where: s
     tall = height * scale
     heights = level_heights(tall, choice.count)
     levels = Levels(heights, tuple(level(clay, at) for at in heights))
-    if all(material.is_empty for material in levels.material[1:-1]) or levels.material[0].is_empty:
-        raise ModelError(Problem(where, "no card can be cut of this model", "a card needs a closed form", "close it"))
-    first = FIRST_BENT_MM if choice.card_mm <= 0.6 else FIRST_THICK_MM
-    least = max(LEAST_GAP_MM, 2 * choice.card_mm)
-    picked, gaps = chosen(levels, choice.count, least, first)
-    at = [float(heights[n]) for n in picked]
-    x = round(_profile_x(levels, picked, (mirror_x_mm or 0.0) * scale), 2) + 0.0
+    may = [_room_for_card(material, choice) for material in levels.material]
+    spacing = spaced(levels, choice.count, _least_gap(choice), _first(choice), may, min(MOST_CARDS, len(heights) // 2))
+    made = _made(clay, levels, spacing, choice, (mirror_x_mm or 0.0) * scale, where)
+    picked, gaps, x = made.picked, spacing.gaps(made.picked), made.x_mm
     ends = (0, *picked)
     between = [levels.material[low + 1 : high] for low, high in zip(ends, (*picked, len(heights) - 1), strict=True)]
     overhangs = undercuts([levels.material[n] for n in ends], between)
     volume = float(np.trapezoid([material.area for material in levels.material], heights))
-    unreached: tuple[Unreached, ...] = ()
-    loose: tuple[Loose, ...] = ()
-    fits: tuple[Fit, ...] = ()
-    if choice.kind == "outer":
-        outer = outer_cards(clay, at, x, choice)
-        cards: tuple[Card, ...] = (outer.footprint, *outer.profiles, *outer.contours)
-        unreached = outer.unreached
-    else:
-        inner = inner_cards(clay, at, x, choice)
-        cards = (inner.footprint, *inner.profiles, *inner.feet, *inner.contours)
-        loose = inner.loose
-        fits = tuple(
-            fit
-            for card in (*inner.feet, *inner.contours)
-            for profile in inner.profiles
-            if (fit := crossing(card, profile, choice.card_mm)) is not None
-        )
-        assert apart(cards, choice.card_mm), "cards stand apart"
-    weak = tuple(
-        place
-        for card in cards
-        if card.role != "footprint"
-        for place in weak_places(card.name, card.whole, choice.bridge_mm)
+    tried = spacing.tried(MISS_MM)
+    share = spacing.share(picked, MISS_MM)
+    enough = tuple(fewest(tried, wanted) for wanted in SHARES)
+    most = max(tried, key=lambda one: (one.share, -one.cards))
+    return CardSet(
+        choice,
+        tall,
+        scale,
+        x,
+        volume,
+        made.cards,
+        gaps,
+        overhangs,
+        made.unreached,
+        made.left,
+        made.loose,
+        made.fits,
+        share,
+        enough,
+        most,
     )
-    return CardSet(choice, tall, scale, x, volume, cards, gaps, overhangs, unreached, weak, loose, fits)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Made:
+    """The cards cut at the levels picked."""
+
+    picked: tuple[int, ...]
+    x_mm: float
+    cards: tuple[Card, ...]
+    fits: tuple[Fit, ...]
+    unreached: tuple[Unreached, ...] = ()
+    left: tuple[Left, ...] = ()
+    loose: tuple[Loose, ...] = ()
+
+
+def _made(clay: Body, levels: Levels, spacing: Spacing, choice: CardChoice, mirror_x_mm: float, where: str) -> _Made:
+    """The cards at the best levels, less those at which no part can be seated."""
+    best = next((one for n in range(choice.count, 0, -1) if (one := spacing.chosen(n)) is not None), None)
+    picked = () if best is None or levels.material[0].is_empty else best[0]
+    while picked:
+        at = [float(levels.heights_mm[n]) for n in picked]
+        x = round(_profile_x(levels, picked, mirror_x_mm), 2) + 0.0
+        if choice.kind == "outer":
+            outer = outer_cards(clay, at, x, choice)
+            combs = [card for card in outer.stands if card.plane == "across"]
+            fits = (*_fits(outer.contours, combs, choice), *_fits(combs, outer.stands, choice))
+            cards = (outer.footprint, *outer.profiles, *outer.stands, *outer.contours)
+            return _Made(picked, x, cards, fits, unreached=outer.unreached)
+        inner = inner_cards(clay, at, x, choice)
+        there = {card.place_mm for card in inner.contours}
+        if len(there) == len(picked):
+            cards = (inner.footprint, *inner.profiles, *inner.feet, *inner.contours)
+            assert apart(cards, choice.card_mm), "cards stand apart"
+            fits = _fits([*inner.feet, *inner.contours], inner.profiles, choice)
+            return _Made(picked, x, cards, fits, left=inner.left, loose=inner.loose)
+        picked = tuple(n for n, height in zip(picked, at, strict=True) if height in there)
+    raise ModelError(Problem(where, "no card can be cut of this model", "a card needs a closed form", "close it"))
+
+
+def _fits(cards: Sequence[Card], others: Sequence[Card], choice: CardChoice) -> tuple[Fit, ...]:
+    pairs = [(card, other) for card in cards for other in others if card.plane != other.plane]
+    return tuple(fit for card, other in pairs if (fit := crossing(card, other, choice.card_mm)) is not None)
+
+
+def _room_for_card(material: MultiPolygon, choice: CardChoice) -> bool:
+    """Whether a card can be cut at a level: an inner one needs two bridges, for its slot and the card behind it."""
+    if choice.kind == "outer":
+        return not material.is_empty
+    return not shapely.buffer(material, -(choice.bridge_mm + 2 * PLAY_MM + choice.cover_mm)).is_empty
+
+
+def _least_gap(choice: CardChoice) -> float:
+    """The least from one contour to the next: between two slots of the profile a bridge is left."""
+    return max(LEAST_GAP_MM, 2 * choice.card_mm, choice.bridge_mm + choice.card_mm + 2 * PLAY_MM)
+
+
+def _first(choice: CardChoice) -> float:
+    """The least height of the first contour: a bridge over the board, or two over the feet's slots."""
+    if choice.card_mm <= BENDS_MM:
+        return max(FIRST_BENT_MM, choice.bridge_mm + choice.card_mm + 2 * PLAY_MM)
+    return max(FIRST_THICK_MM, choice.card_mm + foot_height(choice.bridge_mm) + SHY_MM)
 
 
 def _profile_x(levels: Levels, picked: tuple[int, ...], x_mm: float) -> float:

@@ -49,11 +49,12 @@ def _group(one: Placed, left: float, top: float) -> str:
         dash = DASH if stroke == "fold" else ""
         parts.append(f'<path class="{stroke}" stroke="{COLOURS[stroke]}"{dash} d="{_path(np.add(points, (x, y)))}"/>')
     for word in one.flat.words:
-        wx, wy = f"{x + word.x:.2f}", f"{y + word.y + word.down_mm:.2f}"
+        at = f"{x + word.x:.2f} {y + word.y:.2f}"
+        turn = " rotate(-90)" if word.turned else ""
         size = word.size_pt * 25.4 / 72
         parts.append(
-            f'<text class="guide" x="{wx}" y="{wy}" font-size="{size:.2f}" font-family="sans-serif" fill="#888" '
-            f'text-anchor="middle">{escape(word.text)}</text>'
+            f'<text class="guide" transform="translate({at}){turn}" y="{word.down_mm:.2f}" font-size="{size:.2f}" '
+            f'font-family="sans-serif" fill="#888" text-anchor="middle">{escape(word.text)}</text>'
         )
     return "".join([*parts, "</g>"])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from shapely import LineString, MultiPolygon, box
 
 from builder.arrays import Floats
 from builder.cards.card import Card, Slot
+from builder.cards.seats import PLAY_MM
 from builder.sections.sliced import polygons
 from builder.study.description import CardChoice
 
@@ -19,7 +21,8 @@ TAB_LONG_MM, TAB_WIDE_MM = 12.0, 20.0
 FOOT_HIGH_MM, FOOT_WIDE_MM = 24.0, 70.0
 SHY_MM = 1.0
 """Feet stay this far within the form."""
-PLAY_MM = 0.1
+NAMES = "xyzuvw"
+"""Of the cross pieces of one profile."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,19 +44,24 @@ def feet_for(
     room_mm: float,
     choice: CardChoice,
     profile: str = "P",
+    others_mm: Sequence[float] = (),
 ) -> Feet:
-    """Feet for a profile over its base, below the first contour, whose underside lies at ``room_mm``."""
+    """Feet for a profile over its base, below the first contour, whose underside lies at ``room_mm``.
+
+    Cross pieces keep clear of other upright cards, at x ``others_mm``.
+    """
     runs = [
         (part.bounds[0], part.bounds[2])
         for part in shapely.get_parts(shapely.intersection(standing, box(-1e5, -1.0, 1e5, 0.1)))
-        if part.bounds[2] - part.bounds[0] > 3.0
+        if part.bounds[2] - part.bounds[0] > choice.bridge_mm + 2 * SHY_MM + 1.0
     ]
     if not runs:
         return Feet(standing)
     if choice.card_mm <= BENDS_MM:
         return _bent(standing, base, x_mm, sorted(runs))
     within = polygons(shapely.intersection(base, first)) if not first.is_empty else base
-    return _crossed(standing, within, x_mm, sorted(runs), room_mm, choice, profile)
+    free = min([FOOT_WIDE_MM / 2, *(abs(x - x_mm) / 2 - choice.card_mm for x in others_mm)])
+    return _crossed(standing, within, x_mm, sorted(runs), room_mm, free, choice, profile)
 
 
 def _bent(standing: MultiPolygon, base: MultiPolygon, x_mm: float, runs: list[tuple[float, float]]) -> Feet:
@@ -91,30 +99,34 @@ def _crossed(
     x_mm: float,
     runs: list[tuple[float, float]],
     room_mm: float,
+    free_mm: float,
     choice: CardChoice,
     profile: str,
 ) -> Feet:
-    low, high = max(runs, key=lambda run: run[1] - run[0])
-    tall = min(FOOT_HIGH_MM, room_mm - SHY_MM)
-    if tall < choice.bridge_mm:
+    tall = min(max(FOOT_HIGH_MM, foot_height(choice.bridge_mm)), room_mm - SHY_MM)
+    half, wide = tall / 2, choice.card_mm + PLAY_MM
+    if half - PLAY_MM / 2 < choice.bridge_mm:
         return Feet(standing)
-    wide = choice.card_mm + PLAY_MM
     slots, prints = [], []
     cards: list[Card] = []
-    for share in (0.25, 0.75):
-        y = low + share * (high - low)
+    least = choice.bridge_mm + wide
+    for y in [low + share * (high - low) for low, high in runs for share in (0.25, 0.75)][: len(NAMES)]:
         line = shapely.intersection(within, LineString([(-1e5, y), (1e5, y)]))
         across = [part for part in shapely.get_parts(line) if part.distance(shapely.Point(x_mm, y)) < 0.01]
-        if not across:
+        if not across or any(abs(y - other.place_mm) < least for other in cards):
             continue
-        x0 = max(across[0].bounds[0] + SHY_MM, x_mm - FOOT_WIDE_MM / 2)
-        x1 = min(across[0].bounds[2] - SHY_MM, x_mm + FOOT_WIDE_MM / 2)
-        if min(x1 - x_mm, x_mm - x0) < choice.bridge_mm:
+        x0 = max(across[0].bounds[0] + SHY_MM, x_mm - free_mm)
+        x1 = min(across[0].bounds[2] - SHY_MM, x_mm + free_mm)
+        if min(x1 - x_mm, x_mm - x0) < least:
             continue
-        half = tall / 2
         slots.append(Slot((y, -1.0), (y, half + PLAY_MM / 2), wide))
         own = Slot((x_mm, tall + 1.0), (x_mm, half - PLAY_MM / 2), wide)
-        name = f"{profile}{'xy'[len(cards)]}"
+        name = f"{profile}{NAMES[len(cards)]}"
         cards.append(Card("foot", name, "across", y, MultiPolygon([box(x0, 0.0, x1, tall)]), (own,)))
         prints.append(np.array([(x0, y), (x1, y)]))
     return Feet(standing, slots=tuple(slots), cards=tuple(cards), prints=tuple(prints))
+
+
+def foot_height(bridge_mm: float) -> float:
+    """The least height of a cross piece: a bridge under its slot, and as much of the profile's."""
+    return 2 * (bridge_mm + PLAY_MM)

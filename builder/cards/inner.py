@@ -2,7 +2,7 @@
 
 The profile stands upright on the board; each contour is pushed onto it from the back. At every crossing the profile is
 slotted from the back and the contour from the front, each to the same depth, so that the profile's front edge and the
-contours' back edges stay whole.
+contours' back edges stay whole. What is too narrow for a card is left to the clay.
 """
 
 from __future__ import annotations
@@ -12,130 +12,170 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, box
+from shapely import LineString, MultiPolygon, Polygon, box
 
-from builder.cards.card import Card, Loose, Slot
+from builder.cards.card import Card, Left, Loose, Slot
 from builder.cards.feet import feet_for
+from builder.cards.seats import Part, crossed, without_weak
+from builder.cards.strength import left_of, sturdy
 from builder.sections.sliced import Body, level, polygons, upright
 from builder.study.description import CardChoice
 
-PLAY_MM = 0.1
-"""A slot is wider than the card by this, and the two slots of a crossing together longer by it."""
 BASE_MM = 0.05
 """The footprint is cut this far above the base, where a flat underside is sure to be met."""
-
-
 MOST_PROFILES = 4
 """Upright cards at most: more would leave no room for the clay. Common practice, no source."""
 BETWEEN_MM = 12.0
 """Upright cards stand at least so far apart."""
+FINE_MM = 0.005
+"""Outlines are simplified to this: finer than any knife."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class InnerCards:
-    """The footprint, the profiles, their feet and the contours from below; with what nothing holds."""
+    """The footprint, the profiles, their feet and the contours from below; with what nothing holds, and what is left
+    to the clay.
+    """
 
     footprint: Card
     profiles: tuple[Card, ...]
     feet: tuple[Card, ...]
     contours: tuple[Card, ...]
     loose: tuple[Loose, ...]
+    left: tuple[Left, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Upright:
+    """An upright card at x: the form's own section there, and what of it is wide enough and stands."""
+
+    x_mm: float
+    wanted: MultiPolygon
+    standing: MultiPolygon
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Frame:
+    """Contours on upright cards: the parts of each contour, the slots of each upright card, parts on none."""
+
+    parts: tuple[tuple[Part, ...], ...]
+    slots: tuple[tuple[Slot, ...], ...]
+    loose: tuple[tuple[float, float], ...]
+    """Middles of the parts on none, x and y."""
 
 
 def inner_cards(body: Body, heights_mm: Sequence[float], x_mm: float, choice: CardChoice) -> InnerCards:
     """The cards of a body (mm of the clay model, base at z = 0) with contours at the heights, the profile at x.
 
-    Parts that the profile does not meet, such as another of several bodies, get profiles of their own beside it.
+    Parts that the profile does not meet, such as another of several bodies, get profiles of their own beside it. A
+    height at which the form is too narrow for a card has none.
     """
-    levels = [_contour(body, height, choice) for height in heights_mm]
-    places = [x_mm]
-    contours, slots = _seated(body, levels, heights_mm, places, choice)
-    loose = [piece for card in contours for piece in _loose(card)]
-    while loose and len(places) < MOST_PROFILES:
+    wanted = [_contour(body, height, choice) for height in heights_mm]
+    levels = [sturdy(material, choice.bridge_mm) for material in wanted]
+    places = [_upright(body, x_mm, choice, first=True)]
+    frame = _frame(levels, heights_mm, places, choice)
+    while frame.loose and len(places) < MOST_PROFILES:
         better = []
-        for x in sorted({round(piece.at_mm[0], 1) for piece in loose}):
-            if all(abs(x - other) >= BETWEEN_MM for other in places):
-                cards, cuts = _seated(body, levels, heights_mm, [*places, x], choice)
-                better.append(([piece for card in cards for piece in _loose(card)], x, cards, cuts))
-        if not better or len(min(better, key=_fewest)[0]) >= len(loose):
+        for x in sorted({round(at[0], 1) for at in frame.loose}):
+            if all(abs(x - other.x_mm) >= BETWEEN_MM for other in places):
+                tried = [*places, _upright(body, x, choice, first=False)]
+                better.append((_frame(levels, heights_mm, tried, choice), tried))
+        if not better or min(len(one.loose) for one, _ in better) >= len(frame.loose):
             break
-        loose, x, contours, slots = min(better, key=_fewest)
-        places.append(x)
+        frame, places = min(better, key=lambda one: (len(one[0].loose), one[1][-1].x_mm))
+    contours = tuple(
+        Card(
+            "contour",
+            str(number),
+            "level",
+            height,
+            _together(parts),
+            tuple(slot for one in parts for slot in one.slots),
+        )
+        for number, (height, parts) in enumerate(zip(heights_mm, frame.parts, strict=True), 1)
+        if parts
+    )
+    left = [place for card in contours for place in left_of(card.name, wanted[int(card.name) - 1], card.whole)]
+    loose = [piece for card in contours for piece in _loose(card)]
     base = level(body, BASE_MM)
     profiles: list[Card] = []
     feet: list[Card] = []
     guides: list[LineString] = []
-    for number, (x, own) in enumerate(zip(places, slots, strict=True), 1):
-        standing = _standing(body, x, choice, number == 1)
+    lowest = contours[0] if contours else None
+    under = (lowest.place_mm if lowest else float(heights_mm[0])) - choice.card_mm
+    for number, (place, own) in enumerate(zip(places, frame.slots, strict=True), 1):
         name = "P" if number == 1 else f"P{number}"
-        on = feet_for(standing, base, levels[0], x, heights_mm[0] - choice.card_mm, choice, name)
-        profile = Card("profile", name, "upright", x, on.profile, (*own, *on.slots), on.folds)
+        first = lowest.whole if lowest else MultiPolygon()
+        others = [other.x_mm for other in places if other is not place]
+        on = feet_for(place.standing, base, first, place.x_mm, under, choice, name, others)
+        slots = (*own, *on.slots)
+        profile = Card("profile", name, "upright", place.x_mm, _held(on.profile, slots, choice), slots, on.folds)
         profiles.append(profile)
         feet += on.cards
-        guides += [*_marks(standing, x), *(LineString(np.array(ring)) for ring in on.prints)]
-        loose += [Loose(name, letter(n), _middle(part)) for n, part in list(enumerate(profile.shape.geoms))[1:]]
+        left += left_of(name, place.wanted, profile.whole)
+        guides += [*_marks(place.standing, place.x_mm), *(LineString(np.array(ring)) for ring in on.prints)]
     footprint = Card("footprint", "F", "level", 0.0, base, guides=(*centre_lines(base, x_mm), *guides))
-    return InnerCards(footprint, tuple(profiles), tuple(feet), tuple(contours), tuple(loose))
+    return InnerCards(footprint, tuple(profiles), tuple(feet), contours, tuple(loose), tuple(left))
 
 
-def _fewest(tried: tuple[list[Loose], float, list[Card], list[list[Slot]]]) -> tuple[int, float]:
-    return len(tried[0]), tried[1]
-
-
-def _seated(
-    body: Body, levels: Sequence[MultiPolygon], heights_mm: Sequence[float], places: Sequence[float], choice: CardChoice
-) -> tuple[list[Card], list[list[Slot]]]:
-    """The contours slotted for profiles at the places, and each profile's own slots."""
-    thick = choice.card_mm
-    standing = [_standing(body, x, choice, x == places[0]) for x in places]
+def _frame(
+    levels: Sequence[MultiPolygon], heights_mm: Sequence[float], places: Sequence[_Upright], choice: CardChoice
+) -> _Frame:
+    """The contours slotted for the upright cards. A part on none of them stays only if it is two bridges wide."""
     slots: list[list[Slot]] = [[] for _ in places]
-    contours = []
-    for number, (material, height) in enumerate(zip(levels, heights_mm, strict=True), 1):
-        own: list[Slot] = []
-        for place, x in enumerate(places):
-            for part in material.geoms:
-                seat = _crossing(standing[place], part, x, height - thick / 2, choice)
-                if seat is not None:
-                    own.append(seat.in_contour(x, thick))
-                    slots[place].append(seat.in_profile(height - thick / 2, thick))
-        contours.append(Card("contour", str(number), "level", height, material, tuple(own)))
-    return contours, slots
+    parts: list[tuple[Part, ...]] = []
+    loose: list[tuple[float, float]] = []
+    for material, height in zip(levels, heights_mm, strict=True):
+        z = height - choice.card_mm / 2
+        own: list[Part] = []
+        for outline in material.geoms:
+            part: Part | None = Part(outline)
+            cuts: list[tuple[int, Slot]] = []
+            for place, at in enumerate(places):
+                if part is not None:
+                    found = crossed(part, at.standing, slots[place], at.x_mm, z, choice)
+                    part = found.part
+                    cuts += [] if found.slot is None else [(place, found.slot)]
+            seated = part is not None and bool(cuts)
+            wide = not shapely.buffer(outline, -choice.bridge_mm).is_empty
+            if seated:
+                for place, slot in cuts:
+                    slots[place].append(slot)
+            elif wide:
+                loose.append(_middle(outline))
+            if part is not None and (seated or wide):
+                own.append(part)
+        parts.append(tuple(own))
+    return _Frame(tuple(parts), tuple(tuple(one) for one in slots), tuple(loose))
 
 
-@dataclass(frozen=True, slots=True)
-class _Seat:
-    """Where one part of a contour sits on the profile, depths y: its front, where the slots meet, its back, and the
-    profile's free edge behind it.
-    """
+def _together(parts: Sequence[Part]) -> MultiPolygon:
+    return polygons(MultiPolygon([part.whole for part in parts]))
 
-    front_mm: float
-    middle_mm: float
-    back_mm: float
-    edge_mm: float
 
-    def in_contour(self, x_mm: float, thick_mm: float) -> Slot:
-        """The contour's slot, from the front of the part."""
-        start = self.front_mm - thick_mm - 0.5
-        return Slot((x_mm, start), (x_mm, self.middle_mm + PLAY_MM / 2), thick_mm + PLAY_MM)
-
-    def in_profile(self, z_mm: float, thick_mm: float) -> Slot:
-        """The profile's slot, from its free edge behind the part."""
-        return Slot((self.edge_mm + thick_mm + 0.5, z_mm), (self.middle_mm - PLAY_MM / 2, z_mm), thick_mm + PLAY_MM)
+def _held(profile: MultiPolygon, slots: tuple[Slot, ...], choice: CardChoice) -> MultiPolygon:
+    """The upright card without what its slots make weak."""
+    held = []
+    for part in profile.geoms:
+        own = tuple(slot for slot in slots if slot.area.intersects(part))
+        whole = without_weak(part, own, choice.bridge_mm, all_end=False) if own else part
+        held.append(part if whole is None else whole)
+    return polygons(MultiPolygon(held))
 
 
 def _contour(body: Body, height: float, choice: CardChoice) -> MultiPolygon:
-    """The card with its upper face at the height: within the form at both its faces, and under the clay's cover."""
+    """What a card with its upper face at the height may take: within the form at both faces, under the clay's cover."""
     both = shapely.intersection(level(body, height), level(body, height - choice.card_mm))
-    return polygons(shapely.buffer(both, -choice.cover_mm) if choice.cover_mm else both)
+    return polygons(shapely.simplify(shapely.buffer(both, -choice.cover_mm) if choice.cover_mm else both, FINE_MM))
 
 
 def _profile(body: Body, x_mm: float, choice: CardChoice) -> MultiPolygon:
-    """The upright card: within the form at both faces, standing on the board."""
+    """What an upright card may take: within the form at both faces, standing on the board."""
     half = choice.card_mm / 2
     both: shapely.Geometry = upright(body, x_mm)
     for side in (x_mm - half, x_mm + half):
         both = shapely.intersection(both, upright(body, side))
-    whole = polygons(both)
+    whole = polygons(shapely.simplify(both, FINE_MM))
     if choice.cover_mm and not whole.is_empty:
         # the base is not covered: it stands on the board
         below = [box(low, -4 * choice.cover_mm, high, 0.01) for low, high in spans(whole, 1, 0.0, BASE_MM)]
@@ -145,54 +185,16 @@ def _profile(body: Body, x_mm: float, choice: CardChoice) -> MultiPolygon:
     return whole
 
 
-SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
-"""How deep the contour's slot goes into the way that both cards have in common, best first."""
+def _upright(body: Body, x_mm: float, choice: CardChoice, *, first: bool) -> _Upright:
+    """The upright card at x: its pieces that are wide enough and stand on the board, or the largest where none does.
 
-
-def _standing(body: Body, x_mm: float, choice: CardChoice, first: bool) -> MultiPolygon:
-    """The upright card; of one that only helps the first, no more than its largest piece."""
-    whole = _profile(body, x_mm, choice)
-    return whole if first else MultiPolygon(list(whole.geoms)[:1])
-
-
-def _crossing(
-    standing: MultiPolygon, part: shapely.Polygon, x_mm: float, z_mm: float, choice: CardChoice
-) -> _Seat | None:
-    """How a part of a contour sits on the profile: the slots meet in the middle of their longest way together, or
-    elsewhere where the contour would fall apart by that.
+    One that only helps the first is its largest piece alone; the rest is another card's matter.
     """
-    up = _runs(shapely.intersection(standing, LineString([(-1e5, z_mm), (1e5, z_mm)])), 0)
-    flat = _runs(shapely.intersection(part, LineString([(x_mm, -1e5), (x_mm, 1e5)])), 1)
-    both = [(max(a, c), min(b, d)) for a, b in up for c, d in flat if min(b, d) - max(a, c) > 1.0]
-    if not both:
-        return None
-    both.sort(key=lambda run: run[0] - run[1])
-    back = flat[-1][1]
-    edge = max(end for start, end in up if start < back)
-    seats = [
-        _Seat(flat[0][0], low + share * (high - low), back, edge)
-        for low, high in both
-        if high - low == both[0][1] - both[0][0] or high - low >= 2 * choice.bridge_mm
-        for share in SHARES
-    ]
-    whole = [
-        seat
-        for seat in seats
-        if len(polygons(shapely.difference(part, seat.in_contour(x_mm, choice.card_mm).area)).geoms) == 1
-    ]
-    # a part that goes in from a hollow of the profile needs as much room behind it as its slot is long
-    room = min((start for start, _ in up if start >= edge), default=np.inf) - edge
-    fitting = [seat for seat in whole if edge - seat.middle_mm <= room]
-    return (fitting or whole or seats)[0]
-
-
-def _runs(lines: shapely.Geometry, axis: int) -> list[tuple[float, float]]:
-    runs = []
-    for line in shapely.get_parts(lines):
-        if line.length > 0:
-            values = shapely.get_coordinates(line)[:, axis]
-            runs.append((float(values.min()), float(values.max())))
-    return sorted(runs)
+    wanted = _profile(body, x_mm, choice)
+    wide = sturdy(wanted, choice.bridge_mm)
+    stands = [part for part in wide.geoms if part.bounds[1] < 2 * BASE_MM] or list(wide.geoms)[:1]
+    standing = MultiPolygon(stands if first else stands[:1])
+    return _Upright(x_mm, wanted if first else standing, standing)
 
 
 def spans(shape: MultiPolygon, axis: int, low: float, high: float) -> list[tuple[float, float]]:
@@ -214,13 +216,11 @@ def spans(shape: MultiPolygon, axis: int, low: float, high: float) -> list[tuple
 
 
 def _loose(card: Card) -> list[Loose]:
-    """Parts of a contour that end no slot: behind its end a slot's part sits in the profile."""
-    seated = [shapely.Point(slot.end[0], slot.end[1] + 0.3) for slot in card.slots]
-    parts = enumerate(card.shape.geoms)
+    """Parts of a contour in which no slot ends."""
     return [
         Loose(card.name, letter(n), _middle(part))
-        for n, part in parts
-        if not any(part.intersects(seat) for seat in seated)
+        for n, part in enumerate(card.whole.geoms)
+        if not any(part.buffer(0.01).intersects(shapely.Point(slot.end)) for slot in card.slots)
     ]
 
 
@@ -229,7 +229,7 @@ def letter(n: int) -> str:
     return "abcdefghijklmnopqrstuvwxyz"[n % 26]
 
 
-def _middle(part: shapely.Polygon) -> tuple[float, float]:
+def _middle(part: Polygon) -> tuple[float, float]:
     point = part.representative_point()
     return round(float(point.x), 1), round(float(point.y), 1)
 

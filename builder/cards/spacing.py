@@ -8,20 +8,22 @@ chord, CHECKS.md section 5).
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 from numba import njit
+from numpy.typing import NDArray
 from scipy.spatial import KDTree
 from shapely import MultiPolygon
 
 from builder.arrays import Floats
 
-LEAST_LEVELS, EACH_LEVELS, MANY_LEVELS, EACH_AT_LEAST = 48, 6, 96, 3
-"""Heights that are looked at, evenly from base to top: six for each card, but no fewer than 48; where that is more than
-96, three for each card are enough.
+LEAST_LEVELS, EACH_LEVELS, MANY_LEVELS, EACH_AT_LEAST = 48, 7, 105, 3
+"""Heights that are looked at, evenly from base to top: seven for each card, but no fewer than 48; where that is more
+than 105, three for each card are enough.
 """
 WIDEST = 2.5
 """No gap is wider than this many even gaps."""
@@ -71,42 +73,109 @@ def level_heights(height_mm: float, count: int) -> Floats:
     return heights
 
 
-def chosen(
-    levels: Levels, count: int, least_mm: float = 0.0, first_mm: float = 0.0
-) -> tuple[tuple[int, ...], tuple[Gap, ...]]:
-    """Which levels the ``count`` cards take, and the gaps below, between and above them (``count`` + 1).
+@dataclass(frozen=True, slots=True)
+class Enough:
+    """With ``cards`` contours, ``share`` (0 to 1) of all places of the form are missed by no more than is good."""
+
+    cards: int
+    share: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spacing:
+    """The best places for any number of cards, among levels. Made by :func:`spaced`."""
+
+    measured: _Misses
+    best: Floats
+    before: NDArray[np.int64]
+
+    def chosen(self, count: int) -> tuple[tuple[int, ...], tuple[Gap, ...]] | None:
+        """Which levels ``count`` cards take, and the gaps below, between and above them; ``None`` for no room."""
+        picked = self._picked(count)
+        return None if picked is None else (picked[1:-1], self.gaps(picked[1:-1]))
+
+    def gaps(self, picked: Sequence[int]) -> tuple[Gap, ...]:
+        """The gaps below, between and above cards at these levels."""
+        ends = (0, *picked, self.best.shape[1] - 1)
+        pairs = enumerate(itertools.pairwise(ends))
+        return tuple(self.measured.gap(number, low, high) for number, (low, high) in pairs)
+
+    def share(self, picked: Sequence[int], miss_mm: float) -> float:
+        """The share of all places that cards at these levels miss by no more than ``miss_mm``."""
+        pairs = itertools.pairwise((0, *picked, self.best.shape[1] - 1))
+        misses = np.concatenate([self.measured.misses(low, high) for low, high in pairs])
+        return float((misses <= miss_mm).mean()) if len(misses) else 1.0
+
+    def tried(self, miss_mm: float) -> tuple[Enough, ...]:
+        """For every number of cards that there is room for, the share of places missed by no more than ``miss_mm``."""
+        found = []
+        for count in range(1, len(self.best) - 1):
+            picked = self._picked(count)
+            if picked is not None:
+                found.append(Enough(count, self.share(picked[1:-1], miss_mm)))
+        return tuple(found)
+
+    def _picked(self, count: int) -> tuple[int, ...] | None:
+        last = self.best.shape[1] - 1
+        if count + 1 >= len(self.best) or not np.isfinite(self.best[count + 1, last]):
+            return None
+        picked = [last]
+        for card in range(count + 1, 0, -1):
+            picked.append(int(self.before[card, picked[-1]]))
+        return tuple(reversed(picked))
+
+
+def fewest(tried: Sequence[Enough], share: float) -> int | None:
+    """The fewest cards that keep a share of all places, and go on keeping it with every card more; ``None`` for none.
+
+    ``tried`` by rising number.
+    """
+    found = None
+    for one in reversed(tried):
+        if one.share < share:
+            break
+        found = one.cards
+    return found
+
+
+def spaced(
+    levels: Levels,
+    count: int,
+    least_mm: float = 0.0,
+    first_mm: float = 0.0,
+    may: Sequence[bool] | None = None,
+    most: int | None = None,
+) -> Spacing:
+    """The best places for 1 to ``most`` cards (``count`` if not given), with gaps no wider than ``count`` cards need.
 
     Of all choices the one with the least sum of fourth powers of misses is found by going through the levels in order
-    (dynamic programming): the great ones decide, the small ones still count. No two cards are closer than ``least_mm``
-    and the first is no lower than ``first_mm``, as far as there is room. The footprint and the form's top
+    (dynamic programming): the great ones decide, the small ones still count. No two cards are closer than ``least_mm``,
+    the first is no lower than ``first_mm``, and none stands where it ``may`` not. The footprint and the form's top
     count as known.
     """
     last = len(levels.heights_mm) - 1
     assert 1 <= count < last
+    allowed = np.ones(last + 1, bool) if may is None else np.array(may, bool)
+    allowed[[0, last]] = True
     reach = int(np.ceil(WIDEST * last / (count + 1)))
+    stops = np.flatnonzero(allowed)
+    first = int(np.searchsorted(levels.heights_mm, first_mm))
+    reach = min(last, max(reach, first + 1, int(np.diff(stops).max()) + 2))
     closest = max(1, int(np.ceil(least_mm / levels.step_mm() - 1e-9)))
-    if closest * (count + 1) > last:
-        closest = max(1, last // (count + 1))
+    low = levels.heights_mm < first_mm
     measured = _Misses(levels, reach)
     cost = measured.costs(reach, closest)
-    best = np.full((count + 2, last + 1), np.inf)
-    before = np.zeros((count + 2, last + 1), np.int64)
+    cost[~allowed, :], cost[:, ~allowed] = np.inf, np.inf
+    cost[0, low] = np.inf
+    rows = max(count, most or 0) + 2
+    best = np.full((rows, last + 1), np.inf)
+    before = np.zeros((rows, last + 1), np.int64)
     best[0, 0] = 0.0
-    for card in range(1, count + 2):
-        for here in range(card, last + 1):
-            if card == 1 and levels.heights_mm[here] < first_mm and here <= reach // 2:
-                continue
-            froms = [low for low in range(max(0, here - reach), here - closest + 1) if np.isfinite(best[card - 1, low])]
-            sums = [best[card - 1, low] + cost[low, here] for low in froms]
-            if sums:
-                first = int(np.argmin(sums))
-                best[card, here], before[card, here] = sums[first], froms[first]
-    picked = [last]
-    for card in range(count + 1, 0, -1):
-        picked.append(int(before[card, picked[-1]]))
-    picked.reverse()
-    gaps = tuple(measured.gap(n, low, high) for n, (low, high) in enumerate(itertools.pairwise(picked)))
-    return tuple(picked[1:-1]), gaps
+    for card in range(1, rows):
+        sums = best[card - 1][:, None] + cost
+        before[card] = np.argmin(sums, axis=0)
+        best[card] = sums[before[card], np.arange(last + 1)]
+    return Spacing(measured, best, before)
 
 
 class _Misses:

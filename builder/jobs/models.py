@@ -18,6 +18,8 @@ from builder.model.prepare import prepare, reach
 from builder.store import Entry, Store, file_digest, key_of
 from builder.study.description import Study
 
+_LOFTING = ("scikit-image", "shapely", "svgelements")
+
 
 @dataclass(frozen=True, slots=True)
 class ModelDone:
@@ -44,13 +46,15 @@ class ModelJob:
             "model",
             {
                 "name": self.study.name,
-                "mesh": [file_digest(path) for path in mesh_files(mesh.path)],
+                "mesh": [file_digest(path) for path in mesh_files(mesh.path)] if self.study.contours is None else [],
+                "contours": _contours(self.study),
                 "suffix": mesh.path.suffix.lower(),
                 "read": [mesh.unit, mesh.up, mesh.front, mesh.height_mm, mesh.crease_deg, mesh.turn_deg],
                 "stand": dataclasses.asdict(self.study.stand),
                 "reach": [(length.value, length.in_sizes) for length in reach(self.study)],
                 "code": code_digest("builder.model.prepare"),
                 "libraries": library_versions("numpy", "scipy", "trimesh", "fast-simplification", "mapbox-earcut"),
+                "lofting": library_versions(*_LOFTING),
             },
         )
 
@@ -75,6 +79,16 @@ class ModelJob:
             (folder / "footprint.json").write_text(json.dumps(outline), encoding="utf-8")
 
         return _model_done(key, self.store.put("model", key, write))
+
+
+def _contours(study: Study) -> list[object]:
+    """All that contours given in place of a mesh say, and the bytes of their drawing."""
+    source = study.contours
+    if source is None:
+        return []
+    rows = [(row.number, row.height_mm, row.rings) for row in source.rows]
+    drawing = file_digest(source.svg) if source.svg is not None and source.svg.is_file() else ""
+    return [source.kind, source.back_mm, source.profile, source.profile_x_mm, source.heights_mm, rows, drawing]
 
 
 def _model_done(key: str, entry: Entry) -> ModelDone:

@@ -64,7 +64,9 @@ class PlanesJob:
                     code_digest(f"builder.planes.{name}")
                     for name in ("break_up", "planes_model", "files", "solid_files")
                 ],
-                "libraries": library_versions("numpy", "numba", "scipy", "trimesh", "fast-simplification"),
+                "libraries": library_versions(
+                    "numpy", "numba", "scipy", "trimesh", "fast-simplification", "scikit-image"
+                ),
             },
         )
 
@@ -91,7 +93,7 @@ class PlanesJob:
             self._keep((), tuple(Notice(problem.where, problem.found) for problem in error.problems), {})
             return self._there()
         levels, solids = [], {}
-        for level, planes in enumerate(broken.levels):
+        for level, planes in zip(broken.numbers, broken.levels, strict=True):
             key = key_of("planes-model", {"planes": self.key(), "level": level})
             whole = planes_model(model, planes)
             self.store.put("planes-model", key, functools.partial(save_planes_model, whole))

@@ -2,44 +2,113 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 
 from builder.arrays import Floats
-from builder.errors import Notice
+from builder.errors import ModelError, Notice, Problem
+from builder.model.boxes import boxed
 from builder.model.model import Model
-from builder.planes.distance import spread
-from builder.planes.divide import Division, divided
-from builder.planes.finish import Place, finished, parents
+from builder.model.spread import spread
+from builder.model.triangles import Indices
+from builder.planes.carve import SPREAD, Block, Carved
+from builder.planes.choose import carved_well
+from builder.planes.divide import divided, gathered_within
+from builder.planes.finish import Place, finished
 from builder.planes.half import halved
 from builder.planes.lighter import lighter
 from builder.planes.mirror import MOST_RESIDUAL, Mirror, find_mirror
+from builder.planes.nest import Nest, nested, open_nest, parents
 from builder.planes.planes import PlaneLevels, Planes
 from builder.planes.skin import Skin, skin_of
-from builder.planes.slivers import carved_clean
+from builder.planes.straighten import Labelled
+from builder.planes.tunnels import without_tunnels
 from builder.study.description import PlaneChoice, Zone
 
+NAMES = ("big", "middle", "small")
 SAMPLES = 20_000
 """Points at which the distance of the model from its planes is measured."""
 
 
+FAILED = (ArithmeticError, LookupError, RuntimeError, ValueError)
+"""What geometry raises that is too degenerate for a step, LinAlgError and QhullError among them."""
+
+
 def break_up(model: Model, choice: PlaneChoice) -> PlaneLevels:
-    """The planes of a model's sculpture."""
+    """The planes of a model's sculpture.
+
+    Raises ModelError where its form is such that no step can be taken; a single level that fails is left out.
+    """
+    try:
+        return _broken(model, choice)
+    except FAILED as failed:
+        raise ModelError(Problem(model.name, "its form could not be broken into planes")) from failed
+
+
+def _broken(model: Model, choice: PlaneChoice) -> PlaneLevels:
     whole = skin_of(model)
     light = lighter(whole, max(choice.counts))
+    solid = without_tunnels(light)
+    filled = solid is not light
+    light = lighter(solid, max(choice.counts)) if filled else light
     mirror = find_mirror(light)
     size = float(np.linalg.norm(np.ptp(light.vertices, axis=0)))
     body, place, notices = _placed(model, light, mirror, size, choice)
-    divisions = divided(body, choice.counts, _times(body, place, choice.zone), place.mirrored)
+    if filled:
+        text = "narrow tunnels through the form are filled in its planes"
+        notices += (Notice(model.name, text),)
+    division = divided(body, choice.counts, _times(body, place, choice.zone), place.mirrored)
     samples = spread(whole.vertices, whole.faces, SAMPLES)
     ground = float(whole.vertices[:, 2].min()) / place.size_mm
-    levels: list[Planes] = []
-    outer: Division | None = None
-    for division in divisions:
-        clean, carved = carved_clean(division, outer, ground)
-        levels.append(finished(carved, clean.labelled.span, parents(clean, outer), place, samples))
-        outer = clean
-    big, middle, small = levels
-    return PlaneLevels(big, middle, small, place.mirrored, mirror.x, mirror.residual, notices)
+    sheet = boxed(body.vertices, body.faces)
+    levels: dict[int, Planes] = {}
+    outer: Labelled | None = None
+    for number, (count, wide, sums) in enumerate(zip(choice.counts, division.sizes, division.sums, strict=True)):
+        crosses = None if outer is None else outer.span
+        made = _level(division.labelled, sums, outer, Block(wide, ground, sheet, crosses), count)
+        if made is None:
+            text = f"no {NAMES[number]} planes are drawn: the form could not be made of about {count} flat planes"
+            notices += (Notice(model.name, text),)
+            continue
+        known = parents(made.parent, made.labelled.span, crosses, place.mirrored)
+        levels[number] = finished(made, known, place, samples)
+        outer = made.labelled
+    notices += _counted(model.name, levels, choice.counts)
+    kept = tuple(levels.values()), tuple(levels)
+    return PlaneLevels(*kept, place.mirrored, mirror.x, mirror.residual, notices)
+
+
+def _level(labelled: Labelled, sums: Floats, outer: Labelled | None, block: Block, count: int) -> Carved | None:
+    """One level cut from the fine labels, within the planes of the bigger one; ``None`` where it cannot be made.
+
+    A scan can be of any shape: where geometry fails on it the level is left out, and the pack goes on without.
+    """
+    fine, nest = (labelled, open_nest(labelled)) if outer is None else nested(labelled, outer)
+    patches = functools.partial(_patches, fine, sums, nest)
+    try:
+        return carved_well(patches, block, count, outer is not None)
+    except FAILED:
+        return None
+
+
+def _counted(name: str, levels: dict[int, Planes], counts: tuple[int, ...]) -> tuple[Notice, ...]:
+    """What to tell where a level has more or fewer planes than were asked for."""
+    told = []
+    for number, planes in levels.items():
+        wanted = counts[number]
+        if abs(planes.count - wanted) > max(SPREAD * wanted, 1):
+            text = (
+                f"it is broken into {planes.count} {NAMES[number]} planes, not {wanted}: "
+                "its form lies flat in no other number"
+            )
+            told.append(Notice(name, text))
+    return tuple(told)
+
+
+def _patches(fine: Labelled, sums: Floats, nest: Nest, count: int) -> tuple[Labelled, Indices]:
+    """The fine labels gathered to a number of planes within bigger ones."""
+    return gathered_within(fine, sums, count, nest)
 
 
 def _placed(

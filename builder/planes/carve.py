@@ -7,125 +7,160 @@ from dataclasses import dataclass
 import numpy as np
 
 from builder.arrays import Bools, Floats
-from builder.model.triangles import Corners, Indices, Triangles
-from builder.planes.anchors import anchors
-from builder.planes.collapse import collapsed
-from builder.planes.energy import face_sums, gathered, planes_of, second_moments
-from builder.planes.flips import folded, unfolded
-from builder.planes.seat import Patches, Seats, seated
-from builder.planes.skin import Skin
+from builder.model.boxes import Boxes
+from builder.model.triangles import Corners, Indices
+from builder.planes.patches import capped, patches_of, surface_under, widths
+from builder.planes.rough import (
+    Bench,
+    Rough,
+    bent,
+    divided_at,
+    fine_faces,
+    joined,
+    settled,
+    slivers,
+    spanning,
+    thinned,
+    unneeded,
+)
 from builder.planes.straighten import Labelled
 
-TOLERANCE = 0.12
-"""How far a border may leave the straight line from corner to corner, in sizes of a plane."""
-SHORT = 0.20
-"""Sides of a border shorter than so many sizes of a plane are drawn together."""
-ODD = 8.0
-"""Faces that turn from a plane by more than so many times the median, in squares, do not speak for it; the rim of a
-round patch turns by twice the median.
-"""
-_FITS = 5
-_TRIES = 5
 _ROUNDS = 2
 """The second finds borders that seating made straight: it halves the corners and takes saw teeth off."""
-NEAR_GROUND = 2e-3
-"""What lies this near to the ground, in diagonals, stands on it."""
+SPREAD = 0.05
+"""So many more or fewer planes than wanted are let pass, in shares of them."""
 FLAT_SIDE = 25.0
 """A plane this firm was flat before; the outline of any other is the torn edge of a rounded form, and has no width."""
-LIFTED = 0.01
-"""Corners of what stands on the ground that lie higher than this, in diagonals, belong to a side that joined it."""
 APART = 1e-3
 """How far corners off the mirror stay from it, in sizes of a plane."""
+_MOST_JOINS = 16
+_IDLE = 5
+"""So many rounds without gain end it, and so many where there are far too many planes."""
+_LOST = 2
+_AT_ONCE = 6
+"""A part of the planes too many is taken away at once, so that the others can settle."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """What a level is carved from: ``size`` (m,) of a plane at each face of the skin, the z of the ``ground`` on which
+    it stands, and the skin in boxes, ``sheet``. ``crosses`` (k,): the bigger planes that cross the mirror.
+    """
+
+    size: Floats
+    ground: float
+    sheet: Boxes
+    crosses: Bools | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Carved:
-    """A solid of planes: vertices (n, 3), faces (m, 3), label (m,), seam (n,) the corners on the mirror."""
+    """A solid of planes: vertices (n, 3), faces (m, 3), label (m,), seam (n,) the corners on the mirror.
+
+    ``labelled`` is the skin with the same labels, ``parent`` (k,) the bigger plane of each; ``slivers`` how many
+    are too narrow to be drawn after all, ``work`` how much was done for it.
+    """
 
     vertices: Floats
     faces: Corners
     label: Indices
     seam: Bools
+    labelled: Labelled
+    parent: Indices
+    slivers: int
+    work: int
 
 
-def carve(labelled: Labelled, size: Floats, ground: float, farthest: float) -> Carved:
-    """The planes of a labelled skin with their corners; ``size`` (m,) of a plane at each face.
+def carve(
+    labelled: Labelled, block: Block, farthest: float, parent: Indices | None, wanted: int, most: int
+) -> Carved | None:
+    """The planes of a labelled skin with their corners.
 
-    Corners move by at most ``farthest`` sizes of a plane. None comes to lie below z = ``ground``, where the body
-    stands, or in the other half.
+    Corners move by at most ``farthest`` sizes of a plane. None comes to lie below the ground, where the body stands,
+    or in the other half. Planes that do not come out flat are cut in two until all are; slivers, and planes that are
+    least needed while there are more than ``wanted``, go to a neighbour of the same ``parent`` (k,). No more
+    work than ``most`` is begun; ``None`` if not all is flat by then.
     """
+    rough, bench, fine = _begun(labelled, block, farthest, parent)
+    for step in range(_ROUNDS):
+        rough = settled(thinned(rough, bench, fine if step == 0 else fine_faces(rough, bench)), bench)
+    nested, work = parent is not None, _ROUNDS * effort(rough)
+    best: Rough | None = None
+    least, idle = (np.inf, np.inf), 0
+    for _ in range(_MOST_JOINS):
+        flat, cuts = flattened(rough, bench, most - work)
+        work += cuts
+        if flat is None:
+            break
+        rough = flat if not labelled.mirrored else spanning(flat, bench, block.crosses)
+        thin = slivers(rough, bench)
+        missed = max(abs(rough.labelled.planes - wanted) - max(int(SPREAD * wanted), 1), 0)
+        over = missed if rough.labelled.planes > wanted else 0
+        idle += 1
+        if (missed, len(thin)) < least:
+            best, least, idle = rough, (missed, len(thin)), 0
+        settled_well = least == (0, 0) or (over == 0 and len(thin) == 0)
+        if settled_well or idle >= (_IDLE if 4 * over <= wanted else _LOST) or work >= most:
+            break
+        lost = thin if len(thin) else unneeded(rough, -(-over // _AT_ONCE), nested)
+        fewer = joined(rough, lost, nested)
+        if fewer is None:
+            break
+        rough = settled(thinned(fewer, bench, fine_faces(fewer, bench)), bench)
+        work += effort(rough)
+    if best is None:
+        return None
+    rough, slim = best, int(least[1])
+    real = rough.real
+    rim = bench.seam & ~_apexes(rough.faces, rough.label, rough.count, len(rough.vertices))
+    used, place = np.unique(rough.faces[real], return_inverse=True)
+    vertices, faces = rough.vertices[used], place.reshape(-1, 3)
+    return Carved(vertices, faces, rough.label[real], rim[used], rough.labelled, rough.parent, slim, work)
+
+
+def flattened(rough: Rough, bench: Bench, most: int) -> tuple[Rough | None, int]:
+    """The solid with bent planes cut in two until all are flat, and the work it took.
+
+    It ends, for a plane of one face is flat; ``None`` where ``most`` was not enough.
+    """
+    work = 0
+    while True:
+        wrong = bent(rough)
+        if len(wrong) == 0:
+            return rough, work
+        if work > most:
+            return None, work
+        rough = settled(divided_at(rough, bench, wrong), bench)
+        work += effort(rough)
+
+
+def effort(rough: Rough) -> int:
+    """What it takes to seat the corners of a solid: in faces, and in faces of the skin, which take a twentieth."""
+    return int(rough.real.sum()) + len(rough.labelled.skin.faces) // 20
+
+
+def _begun(labelled: Labelled, block: Block, farthest: float, parent: Indices | None) -> tuple[Rough, Bench, Floats]:
+    """The skin as a solid yet to be thinned out, what it is carved on, and the size of a plane at each of its faces."""
     skin, span = labelled.skin, labelled.span
+    size, ground = block.size, block.ground
     count = len(span)
     sums = surface_under(labelled)
     patches = patches_of(sums, span)
-    firmness = patches.firmness(sums[:, 0])
     vertices, faces, label = capped(skin, labelled.label, count, labelled.mirrored)
-    fine_face = np.append(
-        np.minimum(size, np.where(firmness > FLAT_SIDE, widths(labelled), np.inf)[labelled.label]),
-        np.full(len(faces) - len(size), np.inf),
-    )
+    flat = patches.firmness(sums[:, 0]) > FLAT_SIDE
+    fine_face = np.full(len(faces), np.inf)
+    fine_face[: len(size)] = np.minimum(size, np.where(flat, widths(labelled), np.inf)[labelled.label])
     point_size, fine = np.full(len(vertices), np.inf), np.full(len(vertices), np.inf)
     np.minimum.at(fine, skin.faces.ravel(), np.repeat(fine_face[: len(size)], 3))
     np.minimum.at(point_size, skin.faces.ravel(), np.repeat(size, 3))
     seam = np.zeros(len(vertices), np.bool_)
     seam[faces[label == count].ravel()] = True
-    fixed = np.zeros(vertices.shape, np.bool_)
-    fixed[:, 0] = seam
     room = _room(skin.vertices, len(vertices), ground)
     if labelled.mirrored:
         room[0][:, 0] = np.where(seam, 0.0, APART * point_size)
-    foot = _foot(labelled, ground)
-    normals = patches.normals
-    for _ in range(_ROUNDS):
-        keep = anchors(vertices, faces, label, TOLERANCE * fine_face)
-        faces, label = collapsed(vertices, faces, label, normals, keep, SHORT * fine, span, count)
-        fine_face = np.full(len(faces), np.inf)
-        real = label < count
-        fine_face[real] = fine[faces[real]].min(axis=1)
-        corners = np.unique(faces[real])
-        standing = np.unique(faces[real][foot[label[real]]])
-        standing = standing[vertices[standing, 2] <= ground + LIFTED]
-        if len(standing) == 0:  # a body that stands on points
-            standing = corners[[np.argmin(vertices[corners, 2])]]
-        vertices[standing, 2], fixed[standing, 2] = ground, True
-        seats = Seats(patches, firmness, fixed, room)
-        vertices, faces[real], normals = _unfolded_seats(
-            vertices, faces[real], label[real], seats, seam, farthest * point_size
-        )
-    real = label < count
-    rim = seam & ~_apexes(faces, label, count, len(vertices))
-    used, place = np.unique(faces[real], return_inverse=True)
-    return Carved(vertices[used], place.reshape(-1, 3), label[real], rim[used])
-
-
-def widths(labelled: Labelled) -> Floats:
-    """(k,) the size of a plane as wide as each: four times its area over its perimeter, that of a hexagon's root area.
-
-    The flat, narrow side of a slab is cut as finely as its width asks for, however large planes are elsewhere.
-    """
-    skin, label, count = labelled.skin, labelled.label, len(labelled.span)
-    area = np.bincount(label, np.linalg.norm(Triangles(skin.vertices, skin.faces).crosses(), axis=1) / 2, count)
-    border = (skin.beside >= 0) & (label[skin.beside] != label[:, None])
-    edge = np.bincount(label, (labelled.sides() * border).sum(axis=1), count)
-    return np.asarray(4 * area / np.maximum(edge, 1e-300))
-
-
-def _unfolded_seats(
-    vertices: Floats, faces: Corners, label: Indices, seats: Seats, seam: Bools, farthest: Floats
-) -> tuple[Floats, Corners, Floats]:
-    """Corners on their planes, faces laid anew, normals; corners that folded a face over may move half as far."""
-    reach = farthest.copy()
-    best, least = (vertices, faces, seats.patches.normals), np.inf
-    for _ in range(_TRIES):
-        moved, normals = seated(vertices, faces, label, seats, reach)
-        laid = unfolded(moved, faces, label, normals, seam)
-        fold = folded(moved, laid, label, normals)
-        if fold.sum() < least:
-            best, least = (moved, laid, normals), float(fold.sum())
-        if least <= 0.0:
-            break
-        reach[np.unique(laid[fold > 0])] *= 0.5
-    return best
+    bench = Bench(point_size, fine, seam, room, farthest, ground, block.sheet)
+    known = np.full(count, -1) if parent is None else parent
+    return Rough(vertices, vertices, faces, label, patches.normals, labelled, known), bench, fine_face
 
 
 def _room(points: Floats, count: int, ground: float) -> tuple[Floats, Floats]:
@@ -133,68 +168,6 @@ def _room(points: Floats, count: int, ground: float) -> tuple[Floats, Floats]:
     low, high = points.min(axis=0), points.max(axis=0)
     low[2] = ground
     return np.tile(low, (count, 1)), np.tile(high, (count, 1))
-
-
-def _foot(labelled: Labelled, ground: float) -> Bools:
-    """(k,) the planes most of whose patch lies on the ground."""
-    skin = labelled.skin
-    corners = skin.vertices[skin.faces]
-    area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
-    on = (corners[:, :, 2] <= ground + NEAR_GROUND).all(axis=1)
-    count = len(labelled.span)
-    return np.asarray(np.bincount(labelled.label, area * on, count) > 0.5 * np.bincount(labelled.label, area, count))
-
-
-def surface_under(labelled: Labelled) -> Floats:
-    """(k, 13) the sums of the surface that speaks for each plane: faces that turn from it far more than most do not.
-
-    Borders are drawn straight and planes are few, so some faces belong to a plane by their place alone.
-    """
-    skin, label, count = labelled.skin, labelled.label, len(labelled.span)
-    each = face_sums(skin.vertices, skin.faces, np.ones(len(skin.faces)))
-    area = each[:, 0]
-    normals = each[:, 1:4] / np.maximum(area, 1e-300)[:, None]
-    sums = gathered(each, label, count)
-    for _ in range(_FITS):
-        planes, _ = planes_of(sums, labelled.span)
-        turn = ((normals - planes[label]) ** 2).sum(axis=1)
-        order = np.lexsort((turn, label))
-        reach = np.cumsum(area[order])
-        whole = np.bincount(label, area, count)
-        start = np.cumsum(whole) - whole
-        middle = order[np.searchsorted(reach, start + 0.5 * whole).clip(max=len(order) - 1)]
-        speaks = turn <= ODD * turn[middle][label] + 1e-9
-        sums = gathered(each * speaks[:, None], label, count)
-    return sums
-
-
-def patches_of(sums: Floats, span: Bools) -> Patches:
-    """The surface under each plane, from the sums of its patch."""
-    normals, centres = planes_of(sums, span)
-    return Patches(normals, centres, second_moments(sums), span)
-
-
-def capped(skin: Skin, label: Indices, count: int, mirrored: bool) -> tuple[Floats, Corners, Indices]:
-    """The skin with every opening covered by a fan, labelled ``count`` on the mirror and above it elsewhere."""
-    face, side = np.nonzero(skin.beside < 0)
-    start, end = skin.faces[face, side], skin.faces[face, (side + 1) % 3]
-    following = dict(zip(start.tolist(), end.tolist(), strict=True))
-    vertices, fans, labels = [skin.vertices], [], []
-    apex = len(skin.vertices)
-    while following:
-        first = next(iter(following))
-        ring = [first]
-        point = following.pop(first)
-        while point != first:
-            ring.append(point)
-            point = following.pop(point)
-        loop = np.array(ring)
-        vertices.append(skin.vertices[loop].mean(axis=0)[None])
-        fans.append(np.stack([np.roll(loop, -1), loop, np.full(len(loop), apex)], axis=1))
-        labels.append(np.full(len(loop), count if mirrored else count + 1))
-        apex += 1
-    faces = np.concatenate([skin.faces.astype(np.int64), *fans])
-    return np.concatenate(vertices), faces, np.concatenate([label, *labels])
 
 
 def _apexes(faces: Corners, label: Indices, count: int, points: int) -> Bools:

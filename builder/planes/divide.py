@@ -10,36 +10,50 @@ from builder.arrays import Bools, Floats
 from builder.model.triangles import Indices
 from builder.planes.cluster import gather
 from builder.planes.energy import face_sums, gathered
+from builder.planes.nest import Nest
 from builder.planes.skin import Skin
 from builder.planes.squint import squinted
 from builder.planes.straighten import Labelled, straightened
 
 SQUINT = 0.03
 """How far the form is blurred before it is divided, in sizes of a plane."""
+ZONED = (0.0, 1.0, 1.0)
+"""The power of the zone's weight at each level: the biggest planes are those of the whole form, the face gets its share
+of the smaller ones.
+"""
 SPARE = (1.25, 1.6, 2.2)
 """So many times the planes wanted have their borders straightened: slivers go, the rest is gathered to the number."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Division:
-    """One level: the labelled skin, and ``size`` (m,) that a plane has at each face, in the skin's unit."""
+    """A skin divided finer than the smallest planes asked for: what every level is gathered from.
+
+    For each level from the biggest planes on: ``sizes`` (m,) that a plane has at each face, in the skin's unit, and
+    ``sums`` (m, 13) of the faces, weighted as that level is chosen.
+    """
 
     labelled: Labelled
-    size: Floats
+    sizes: tuple[Floats, ...]
+    sums: tuple[Floats, ...]
 
 
-def divided(skin: Skin, counts: tuple[int, ...], times: Floats, mirrored: bool) -> list[Division]:
-    """The divisions of a skin of diagonal 1 into ``counts`` planes, which rise; each is part of the one before.
+def divided(skin: Skin, counts: tuple[int, ...], times: Floats, mirrored: bool) -> Division:
+    """The division of a skin of diagonal 1 for levels of ``counts`` planes, which rise.
 
-    ``times`` (m,): how much more each face counts where the smallest planes are chosen. Half a body when ``mirrored``,
+    ``times`` (m,): how much more each face counts in the zone at the smallest level. Half a body when ``mirrored``,
     open along x = 0; planes are counted in the whole.
     """
     plain = np.ones(len(skin.faces))
     areas = face_sums(skin.vertices, skin.faces, plain)[:, 0]
     halves = 2.0 if mirrored else 1.0
+    weights = [times**share for share in ZONED]
     # planes of equal cost have areas as one over the root of their weight
-    root = np.sqrt(times)
-    finest = np.sqrt(halves * float((areas * root).sum()) / counts[-1] / root)
+    sizes = [
+        np.sqrt(halves * float((areas * np.sqrt(weight)).sum()) / count / np.sqrt(weight))
+        for weight, count in zip(weights, counts, strict=True)
+    ]
+    finest = sizes[-1]
     smooth = squinted(skin, SQUINT * float(np.average(finest, weights=areas)), mirrored)
     weighted = face_sums(smooth, skin.faces, times)
     seam: Bools | None = np.asarray((skin.beside < 0).any(axis=1)) if mirrored else None
@@ -49,28 +63,30 @@ def divided(skin: Skin, counts: tuple[int, ...], times: Floats, mirrored: bool) 
         straight = straightened(Labelled(skin, first.group, first.span, mirrored), weighted, finest)
         if straight.planes >= counts[-1]:
             break
-    divisions = [Division(_gathered(straight, weighted, (counts[-1],))[0], finest)]
-    unweighted = face_sums(smooth, skin.faces, plain)
-    coarser = tuple(reversed(counts[:-1]))
-    for count, labelled in zip(coarser, _gathered(divisions[0].labelled, unweighted, coarser), strict=True):
-        size = np.full(len(plain), np.sqrt(halves * float(areas.sum()) / count))
-        divisions.append(Division(labelled, size))
-    return divisions[::-1]
+    sums = tuple(face_sums(smooth, skin.faces, weight) for weight in weights)
+    return Division(straight, tuple(sizes), sums)
 
 
-def _gathered(labelled: Labelled, sums: Floats, counts: tuple[int, ...]) -> list[Labelled]:
-    """The labels gathered further, to each of ``counts``, which fall."""
+def gathered_within(labelled: Labelled, sums: Floats, count: int, nest: Nest) -> tuple[Labelled, Indices]:
+    """The labels gathered to ``count`` planes, none across two bigger ones, and the bigger plane of each.
+
+    sums (m, 13) of the faces.
+    """
     skin, label, known = labelled.skin, labelled.label, len(labelled.span)
     links = np.unique(np.sort(label[links_of(skin)], axis=1), axis=0)
-    links = links[links[:, 0] != links[:, 1]]
+    links = links[(links[:, 0] != links[:, 1]) & (nest.parent[links[:, 0]] == nest.parent[links[:, 1]])]
     body = np.zeros(known, np.int64)
     body[label] = skin.bodies()
     seam: Bools | None = None
     if labelled.mirrored:
         seam = np.zeros(known, np.bool_)
         seam[label[(skin.beside < 0).any(axis=1)]] = True
-    found = gather(gathered(sums, label, known), links, body, counts, seam, labelled.span)
-    return [Labelled(skin, each.group[label], each.span, labelled.mirrored) for each in found]
+        seam &= nest.crosses
+    span = labelled.span & nest.crosses
+    found = gather(gathered(sums, label, known), links, body, (count,), seam, span)[0]
+    parent = np.zeros(len(found.span), np.int64)
+    parent[found.group] = nest.parent
+    return Labelled(skin, found.group[label], found.span, labelled.mirrored), parent
 
 
 def links_of(skin: Skin) -> Indices:

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from builder.arrays import Bools, Floats, Ints
+from builder.arrays import Floats, Ints
+from builder.model.boxes import boxed
 from builder.planes.carve import Carved
-from builder.planes.distance import boxed
-from builder.planes.divide import Division
 from builder.planes.half import doubled
 from builder.planes.planes import Planes
 from builder.planes.skin import Skin
@@ -32,31 +31,11 @@ class Place:
         return vertices * self.size_mm + (self.x_mm, 0.0, 0.0)
 
 
-def parents(division: Division, outer: Division | None) -> Ints:
-    """(k,) of each plane the one of the bigger level that it is part of, of the half where it is half a body.
-
-    Planes that have an image are followed by the images, in their order.
-    """
-    labelled = division.labelled
-    count = len(labelled.span)
-    paired = np.flatnonzero(~labelled.span) if labelled.mirrored else np.zeros(0, np.int64)
-    if outer is None:
-        return np.full(count + len(paired), -1, np.int32)
-    parent = np.zeros(count, np.int64)
-    parent[labelled.label] = outer.labelled.label
-    if not labelled.mirrored:
-        return parent.astype(np.int32)
-    span = outer.labelled.span
-    image = np.arange(len(span))
-    image[~span] = len(span) + np.arange(int((~span).sum()))
-    return np.concatenate([parent, image[parent[paired]]]).astype(np.int32)
-
-
-def finished(carved: Carved, span: Bools, parent: Ints, place: Place, samples_mm: Floats) -> Planes:
+def finished(carved: Carved, parent: Ints, place: Place, samples_mm: Floats) -> Planes:
     """The level as planes; ``samples_mm`` (n, 3) are points of the model's surface."""
     vertices, faces, label = carved.vertices, carved.faces, carved.label
     if place.mirrored:
-        vertices, faces, label, _ = doubled(vertices, faces, label, span, carved.seam)
+        vertices, faces, label, _ = doubled(vertices, faces, label, carved.labelled.span, carved.seam)
     vertices = place.outward(vertices)
     count = len(parent)
     a, b, c = (vertices[faces[:, k]] for k in range(3))

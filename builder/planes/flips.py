@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
+from numba import njit
 
 from builder.arrays import Bools, Floats
 from builder.model.triangles import Corners, Indices
@@ -17,52 +20,73 @@ def unfolded(vertices: Floats, faces: Corners, label: Indices, normals: Floats, 
     normals (k, 3) of the planes. No side is made that exists already, nor one between two points of the ``seam`` (n,):
     with its image it would lie there twice.
     """
-    rows, points, upright = faces.tolist(), vertices.tolist(), normals.tolist()
-    at = {}
-    for f, row in enumerate(rows):
-        for k in range(3):
-            at[row[k], row[(k + 1) % 3]] = f
-    for _ in range(_ROUNDS):
+    rows = np.array(faces, np.int64)
+    # each side beside the one that runs along it the other way
+    start, end = rows.ravel(), np.roll(rows, -1, axis=1).ravel()
+    one, other = start * len(vertices) + end, end * len(vertices) + start
+    order = np.argsort(one, kind="stable")
+    place = np.searchsorted(one[order], other).clip(max=len(order) - 1)
+    across = np.where(one[order][place] == other, order[place], -1)
+    points, upright = np.ascontiguousarray(vertices, np.float64), np.ascontiguousarray(normals, np.float64)
+    _turn(points, rows, label.astype(np.int64), upright, seam, across, (_ROUNDS, _BETTER))
+    return rows
+
+
+@njit(cache=True, nogil=True)
+def _turn(x: Any, rows: Any, label: Any, normals: Any, seam: Any, across: Any, limits: Any) -> None:
+    """Turn sides in rounds, in the order of the faces; ``across`` (3 m,): side k of face f stands at 3 f + k."""
+    for _ in range(limits[0]):
         changed = False
-        for a, b in sorted(at):
-            if a > b or (a, b) not in at or (b, a) not in at:
-                continue
-            f, g = at[a, b], at[b, a]
-            if label[f] != label[g]:
-                continue
-            c, d = _third(rows[f], a, b), _third(rows[g], a, b)
-            if c == d or (c, d) in at or (d, c) in at or (seam[c] and seam[d]):
-                continue
-            normal = upright[label[f]]
-            before = min(_fill(points, normal, a, b, c), _fill(points, normal, b, a, d))
-            after = min(_fill(points, normal, c, d, b), _fill(points, normal, d, c, a))
-            if after <= before + _BETTER:
-                continue
-            del at[a, b], at[b, a]
-            rows[f], rows[g] = [c, d, b], [d, c, a]
-            at[c, d], at[d, b], at[b, c] = f, f, f
-            at[d, c], at[c, a], at[a, d] = g, g, g
-            changed = True
+        for f in range(len(rows)):
+            for k in range(3):
+                beside = across[3 * f + k]
+                if beside < 0:
+                    continue
+                g, m = beside // 3, beside % 3
+                a, b, c, d = rows[f, k], rows[f, (k + 1) % 3], rows[f, (k + 2) % 3], rows[g, (m + 2) % 3]
+                if a > b or label[f] != label[g] or c == d or (seam[c] and seam[d]):
+                    continue
+                normal = normals[label[f]]
+                before = min(_fill(x, normal, a, b, c), _fill(x, normal, b, a, d))
+                after = min(_fill(x, normal, c, d, b), _fill(x, normal, d, c, a))
+                if after <= before + limits[1] or _drawn(rows, c, d):
+                    continue
+                bc, ca = across[3 * f + (k + 1) % 3], across[3 * f + (k + 2) % 3]
+                ad, db = across[3 * g + (m + 1) % 3], across[3 * g + (m + 2) % 3]
+                rows[f, 0], rows[f, 1], rows[f, 2] = c, d, b
+                rows[g, 0], rows[g, 1], rows[g, 2] = d, c, a
+                across[3 * f], across[3 * f + 1], across[3 * f + 2] = 3 * g, db, bc
+                across[3 * g], across[3 * g + 1], across[3 * g + 2] = 3 * f, ca, ad
+                for side in (3 * f + 1, 3 * f + 2, 3 * g + 1, 3 * g + 2):
+                    if across[side] >= 0:
+                        across[across[side]] = side
+                changed = True
         if not changed:
             break
-    return np.array(rows, np.int64)
 
 
-def _third(face: list[int], a: int, b: int) -> int:
-    """The corner of a face beside two others."""
-    return next(corner for corner in face if corner not in (a, b))
+@njit(cache=True, nogil=True)
+def _drawn(rows: Any, c: int, d: int) -> bool:
+    """Whether a side between two corners exists."""
+    for f in range(len(rows)):
+        if (rows[f, 0] == c or rows[f, 1] == c or rows[f, 2] == c) and (
+            rows[f, 0] == d or rows[f, 1] == d or rows[f, 2] == d
+        ):
+            return True
+    return False
 
 
-def _fill(points: list[list[float]], normal: list[float], a: int, b: int, c: int) -> float:
+@njit(cache=True, nogil=True)
+def _fill(x: Any, normal: Any, a: int, b: int, c: int) -> float:
     """Twice the area of a triangle, seen from the plane's outside, over the square of its longest side."""
-    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = points[a], points[b], points[c]
-    px, py, pz, qx, qy, qz = bx - ax, by - ay, bz - az, cx - ax, cy - ay, cz - az
+    px, py, pz = x[b, 0] - x[a, 0], x[b, 1] - x[a, 1], x[b, 2] - x[a, 2]
+    qx, qy, qz = x[c, 0] - x[a, 0], x[c, 1] - x[a, 1], x[c, 2] - x[a, 2]
     rx, ry, rz = qx - px, qy - py, qz - pz
     longest = max(px * px + py * py + pz * pz, qx * qx + qy * qy + qz * qz, rx * rx + ry * ry + rz * rz)
     if longest <= 0.0:
         return 0.0
-    nx, ny, nz = normal
-    return ((py * qz - pz * qy) * nx + (pz * qx - px * qz) * ny + (px * qy - py * qx) * nz) / longest
+    seen = (py * qz - pz * qy) * normal[0] + (pz * qx - px * qz) * normal[1] + (px * qy - py * qx) * normal[2]
+    return float(seen / longest)
 
 
 def folded(vertices: Floats, faces: Corners, label: Indices, normals: Floats) -> Floats:

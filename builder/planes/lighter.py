@@ -7,8 +7,9 @@ from __future__ import annotations
 import fast_simplification
 import numpy as np
 
+from builder.model.boxes import boxed
+from builder.model.spread import spread
 from builder.model.triangles import Triangles
-from builder.planes.distance import boxed, spread
 from builder.planes.skin import Skin, sewn
 
 FEWEST_FACES = 6000

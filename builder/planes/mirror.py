@@ -1,4 +1,8 @@
-"""Whether a body is its own mirror image from left to right, and about which plane."""
+"""Whether a body is its own mirror image from left to right, and about which plane.
+
+Beside builder.model.symmetry, which finds any upright plane: planes are cut in halves by a plane of constant x alone,
+and the one here is settled to the last digits against every face.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from builder.arrays import Floats
-from builder.planes.distance import Boxes, boxed, spread
+from builder.model.boxes import Boxes, boxed
+from builder.model.spread import spread
 from builder.planes.skin import Skin
 
 MOST_RESIDUAL = 0.01

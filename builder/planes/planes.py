@@ -59,21 +59,31 @@ class Planes:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlaneLevels:
-    """The three levels of a model. Every small plane has one parent among the middle ones, those among the big ones.
+    """The levels of a model that could be made, from big to small; ``numbers`` (0 big, 1 middle, 2 small) says which.
 
-    ``mirrored``: the planes are each other's mirror image in the plane x = ``mirror_x_mm``. ``mirror_residual_mm``:
-    mean distance of the model's surface from its own mirror image in the plane x = const that mirrors it best.
+    Every plane has one parent among those of the bigger level before it. ``mirrored``: the planes are each other's
+    mirror image in the plane x = ``mirror_x_mm``. ``mirror_residual_mm``: mean distance of the model's surface from its
+    own mirror image in the plane x = const that mirrors it best.
     """
 
-    big: Planes
-    middle: Planes
-    small: Planes
+    levels: tuple[Planes, ...]
+    numbers: tuple[int, ...]
     mirrored: bool
     mirror_x_mm: float
     mirror_residual_mm: float
     notices: tuple[Notice, ...] = ()
 
     @property
-    def levels(self) -> tuple[Planes, Planes, Planes]:
-        """The levels from big to small."""
-        return self.big, self.middle, self.small
+    def big(self) -> Planes:
+        """The biggest planes; ValueError without them."""
+        return self.levels[self.numbers.index(0)]
+
+    @property
+    def middle(self) -> Planes:
+        """The middle ones; ValueError without them."""
+        return self.levels[self.numbers.index(1)]
+
+    @property
+    def small(self) -> Planes:
+        """The smallest; ValueError without them."""
+        return self.levels[self.numbers.index(2)]

@@ -40,13 +40,18 @@ from builder.study.schema import (
     PROMPTS,
     STAND,
 )
+from builder.study.section_fields import contour_source
 from builder.study.sheet_fields import SHEETS
 
 
-def assembled(path: Path, study: Record) -> Study:
-    """The study of a record that has passed every check; views by number, lightings as written."""
+def assembled(path: Path, where: str, study: Record) -> Study:
+    """The study of a record that has passed every check; views by number, lightings as written.
+
+    ``where`` names its file in messages.
+    """
     stand, finish = _part(study, "stand", STAND), _part(study, "finish", FINISH)
     prompts, picture = _part(study, "prompts", PROMPTS), _part(study, "picture", PICTURE)
+    sections: Record | None = study["sections"]
     landmarks = tuple(Landmark(name, point) for name, _, point in study["landmarks"])
     return Study(
         name=path.parent.resolve().name,
@@ -55,10 +60,10 @@ def assembled(path: Path, study: Record) -> Study:
         credit=study["credit"],
         path=path,
         mesh=MeshSource(
-            path=path.parent / study["mesh"],
+            path=path.parent / (study.get("mesh") or path.name),
             unit=study["unit"] or "mm",
-            up=study["up"],
-            front=study["front"],
+            up=study.get("up") or "+z",
+            front=study.get("front") or "-y",
             height_mm=_mm(study["height"]),
             crease_deg=study["crease"],
             turn_deg=study["turn"],
@@ -77,6 +82,7 @@ def assembled(path: Path, study: Record) -> Study:
         guides=_guides(_part(study, "guides", GUIDES)),
         sheets=_sheets(_part(study, "sheets", SHEETS)),
         cards=_cards(_part(study, "cards", CARDS)),
+        contours=None if sections is None else contour_source(path, where, sections, study.lines["sections"]),
         range=study["range"],
     )
 

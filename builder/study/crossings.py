@@ -10,6 +10,7 @@ from builder.study.groups import Record
 from builder.study.lightings import LIGHTINGS
 from builder.study.report import Report, any_of
 from builder.study.schema import AXIS, PICTURE, UNIT
+from builder.study.section_fields import check_sections
 from builder.study.values import nearest, slug
 
 
@@ -26,6 +27,9 @@ def check_across(study: Record, report: Report) -> None:
 
 
 def _check_mesh(study: Record, report: Report) -> None:
+    if study.given("sections"):
+        check_sections(study, report)
+        return
     if not study.given("unit") and not study.given("height"):
         report.add(
             0,

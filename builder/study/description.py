@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from builder.study.contours import ContourSource
+
 Unit = Literal["mm", "cm", "m", "in"]
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 LampShape = Literal["disc", "rectangle"]
@@ -239,6 +241,8 @@ class Study:
     guides: Guides = Guides()
     sheets: SheetChoice = SheetChoice()
     cards: CardChoice = CardChoice()
+    contours: ContourSource | None = None
+    """Given in place of a mesh; ``mesh`` then names the study's own file, in mm, z up, -y in front."""
     range: Range = "full"
     """What tone and value studies are painted in: the values of the light, or those within reach of pencil on paper."""
 

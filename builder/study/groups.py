@@ -55,6 +55,8 @@ class Field:
     otherwise: str = ""
     """What the reference page says of the default; empty: the default itself."""
     required: bool = False
+    unless: str = ""
+    """A field in whose presence this one is not needed."""
 
 
 @dataclass(slots=True)
@@ -120,7 +122,7 @@ class Group:
             else:
                 meant.add(self._unknown(entry, report))
         for key in self.names():
-            if known[key].required and key not in record.lines and key not in meant:
+            if known[key].required and not {key, known[key].unless} & {*record.lines, *meant}:
                 found = f"`{key}` is missing{f' in {self.noun}' if name else ''}"
                 report.add(node.line if name else 0, found, f"it takes {known[key].kind.takes}", f"add `{key}: ...`")
         return record

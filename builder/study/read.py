@@ -40,7 +40,7 @@ def read_study(path: Path, project: Path) -> Study:
     if problems:
         raise StudyError(problems)
     assert record is not None, "without a record there are problems"
-    return assembled(path, record)
+    return assembled(path, shown(path, project), record)
 
 
 def find_studies(models: Path, project: Path) -> tuple[Study, ...]:

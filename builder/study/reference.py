@@ -16,6 +16,7 @@ from builder.study.description import Lamp, Length
 from builder.study.groups import Field, Group
 from builder.study.lightings import LIGHTINGS
 from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS
+from builder.study.section_fields import CONTOUR, SECTIONS
 from builder.study.sheet_fields import SHEETS
 
 COMMAND = "python -m builder.study.reference > content/reference/study-file.md"
@@ -51,6 +52,8 @@ _GROUPS = (
     ("planes", "Under `planes:`.", schema.PLANES),
     ("planes: the zone", "Under `zone:` in `planes:`.", schema.ZONE),
     ("guides", "Under `guides:`. All landmarks stand under `landmarks:`.", schema.GUIDES),
+    ("sections", "Under `sections:`.", SECTIONS),
+    ("sections: a contour", "An item of the list under `contours:` in `sections:`.", CONTOUR),
     ("sheets", "Under `sheets:`.", SHEETS),
     ("cards", "Under `cards:`.", CARDS),
     ("prompts", "Under `prompts:`.", schema.PROMPTS),
@@ -85,7 +88,7 @@ def _table(group: Group) -> str:
 
 def _default(field: Field) -> str:
     if field.required:
-        return "**needed**"
+        return f"**needed**, unless `{field.unless}` is given" if field.unless else "**needed**"
     if field.otherwise:
         return field.otherwise
     return f"`{_length_words(field.default)}`" if isinstance(field.default, Length) else f"`{_plain(field.default)}`"

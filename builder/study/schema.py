@@ -14,6 +14,7 @@ from builder.study.groups import Field, Group, ListOf, NamedRows, Variant
 from builder.study.lightings import LIGHTINGS, sizes
 from builder.study.presets import LAST_NUMBER, LAST_PRESET_NUMBER, PRESETS, USUAL_DISTANCE
 from builder.study.report import listed
+from builder.study.section_fields import SECTIONS
 from builder.study.sheet_fields import SHEETS
 from builder.study.values import Choice, Extent, Name, Number, Text
 
@@ -282,10 +283,12 @@ STUDY = Group(
             Text(240, noun="the name of a file"),
             f"The model's file in this folder, ending in {', '.join(MESH_ENDINGS[:-1])} or {MESH_ENDINGS[-1]}.",
             required=True,
+            unless="sections",
         ),
+        Field("sections", SECTIONS, "The model by its contours, in place of a mesh.", None, "the mesh"),
         Field("unit", UNIT, "The unit of the file's numbers.", None, "needed unless `height` is given"),
-        Field("up", AXIS, "The axis of the file that points up.", required=True),
-        Field("front", AXIS, "The axis of the file that points out of the model's front.", required=True),
+        Field("up", AXIS, "The axis of the file that points up.", required=True, unless="sections"),
+        Field("front", AXIS, "The axis of the file that points out of its front.", required=True, unless="sections"),
         Field("height", Extent(1, 100_000), "True height of the model, to which it is scaled.", None, "the file's own"),
         Field(
             "crease",

@@ -27,10 +27,12 @@ def start_study(
     up: str = "+z",
     front: str = "-y",
     height_mm: float | None = None,
+    turn_deg: float = 0.0,
 ) -> Path:
     """Make ``models/<name>/`` in ``project`` with a copy of ``mesh`` and a valid study.yml, and give its path.
 
-    The mesh is scaled to ``height_mm`` if given; ``unit`` is needed without it. A project without mkdocs.yml gets one,
+    The mesh is scaled to ``height_mm`` if given; ``unit`` is needed without it. ``turn_deg`` is the bearing of
+    the true front from ``front``. A project without mkdocs.yml gets one,
     and a content/index.md. Nothing that exists is changed, and nothing is left behind on failure.
 
     Raises:
@@ -48,7 +50,9 @@ def start_study(
     if problems:
         raise StudyError(problems)
     title = title or name.replace("-", " ").capitalize()
-    texts = {folder.relative_to(project) / FILE_NAME: _study_text(name, mesh, title, unit, up, front, height_mm)}
+    texts = {
+        folder.relative_to(project) / FILE_NAME: _study_text(name, mesh, title, unit, up, front, height_mm, turn_deg)
+    }
     if not (project / "mkdocs.yml").exists():
         texts[Path("mkdocs.yml")] = _starter("mkdocs.yml")
         if not (project / "content" / "index.md").exists():
@@ -99,7 +103,14 @@ def _wrong_fields(title: str, unit: str | None, up: str, front: str, height_mm: 
 
 
 def _study_text(
-    name: str, mesh: Path, title: str, unit: str | None, up: str, front: str, height_mm: float | None
+    name: str,
+    mesh: Path,
+    title: str,
+    unit: str | None,
+    up: str,
+    front: str,
+    height_mm: float | None,
+    turn_deg: float,
 ) -> str:
     lines = [f"unit: {unit}"] if unit else []
     if height_mm is not None:
@@ -111,6 +122,7 @@ def _study_text(
         size="\n".join(lines),
         up=up,
         front=front,
+        turn=f"turn: {turn_deg:g}" if turn_deg else "# turn: 30",
     )
 
 

@@ -8,12 +8,15 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as some
+from scipy.spatial import KDTree
 from shapely import MultiPolygon, box
 
 from builder.cards.assembly import crossing
 from builder.cards.card import Slot
-from builder.cards.strength import weak_places
-from builder.sections.sliced import Body
+from builder.cards.strength import left_of, sturdy
+from builder.sections.sliced import Body, polygons
 from tests.cards.bodies import ball, block, cards_of, channel, cone, mushroom, two_towers
 
 
@@ -120,22 +123,84 @@ def test_templates_meet_round_the_form() -> None:
     both = shapely.union(left.shape, right.shape)
     hole = both.convex_hull.area - both.area
     assert hole == pytest.approx(np.pi * (40.0**2 - (left.place_mm - 40.0) ** 2), rel=0.01)
-    assert cards.unreached == ()
+    # only between the ball's foot and the board is a template too narrow: a disc of 3 fits there from 21.9 mm on
+    assert {each.card for each in cards.unreached} == {"PF", "PB"}
+    assert all(10.0 < each.deep_mm < np.sqrt(43.0**2 - 37.0**2) for each in cards.unreached)
 
 
 def test_a_hollow_behind_a_lip_is_named() -> None:
-    """What lies behind the lip, 15 mm from x = 10 to 25, cannot be entered from the left."""
+    """From x = 10 to 30: behind the lip nothing enters, and beside it the way in is 5 mm, less than the bridge."""
     cards = cards_of(channel, kind="outer")
     assert {each.card for each in cards.unreached} == {f"{n}L" for n in range(1, 7)}
-    assert all(each.deep_mm == pytest.approx(15.0, abs=0.2) for each in cards.unreached)
+    assert all(each.deep_mm == pytest.approx(20.0, abs=0.2) for each in cards.unreached)
 
 
-@pytest.mark.parametrize(("neck", "weak"), [(3.0, True), (8.0, False)])
-def test_a_neck_is_weak_below_the_bridge(neck: float, weak: bool) -> None:
-    """Two squares joined by a neck, with a bridge of 6 mm."""
-    parts = [box(-30, -10, -10, 10), box(10, -10, 30, 10), box(-11, -neck / 2, 11, neck / 2)]
-    places = weak_places("1", MultiPolygon([shapely.union_all(parts)]), 6.0)
-    assert bool(places) is weak
-    if weak:
-        assert places[0].at_mm[0] == pytest.approx(0.0, abs=11.0)
-        assert places[0].wide_mm == pytest.approx(neck, abs=0.5)
+@pytest.mark.parametrize("kind", ["inner", "outer"])
+@pytest.mark.parametrize("body", [ball, mushroom, two_towers, channel])
+def test_no_card_of_a_set_is_weak(body: Callable[[], Body], kind: str) -> None:
+    """As cut, with its slots: profile, contours and stands."""
+    cards = cards_of(body, kind=kind)
+    for card in cards.cards:
+        if card.role != "footprint":
+            assert weak_cuts(card.shape, 6.0) == [], card.name
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    places=some.lists(
+        some.tuples(some.integers(-40, 40), some.integers(-40, 40), some.integers(2, 22)), min_size=1, max_size=7
+    )
+)
+def test_any_shape_is_made_sturdy(places: list[tuple[int, int, int]]) -> None:
+    """Discs thrown together, with necks and cusps between them: within the shape, nothing weak, wide discs kept."""
+    discs = [shapely.Point(x, y).buffer(radius) for x, y, radius in places]
+    shape = polygons(shapely.union_all(discs))
+    kept = sturdy(shape, 6.0)
+    assert shapely.difference(kept, shape.buffer(0.01)).area < 1e-6
+    assert weak_cuts(kept, 6.0) == []
+    assert kept.is_empty == all(radius <= 3 for _, _, radius in places) or not kept.is_empty
+
+
+@pytest.mark.parametrize(("neck", "parts"), [(3.0, 2), (8.0, 1)])
+def test_what_hangs_on_a_neck_is_a_part_of_its_own(neck: float, parts: int) -> None:
+    """Two squares joined by a neck, with a bridge of 6 mm; their corners stay."""
+    squares = [box(-30, -10, -10, 10), box(10, -10, 30, 10), box(-11, -neck / 2, 11, neck / 2)]
+    kept = sturdy(MultiPolygon([shapely.union_all(squares)]), 6.0)
+    assert len(kept.geoms) == parts
+    assert kept.area == pytest.approx(800.0 + (20 * neck if parts == 1 else 0.0), abs=3.0)
+    assert kept.bounds == pytest.approx((-30, -10, 30, 10), abs=0.01)
+
+
+def test_a_spike_is_left_to_the_clay() -> None:
+    """A triangle 4 wide and 20 long on a square: gone but for its root, and told with its length. A disc of radius 3
+    between corners 4 apart comes 3 - sqrt(9 - 4) out between them.
+    """
+    spiked = polygons(shapely.union(box(0, 0, 30, 30), shapely.Polygon([(13, 30), (17, 30), (15, 50)])))
+    (left,) = left_of("1", spiked, sturdy(spiked, 6.0))
+    assert left.out_mm == pytest.approx(20.0 - (3.0 - np.sqrt(5.0)), abs=0.1)
+
+
+def weak_cuts(shape: MultiPolygon, bridge_mm: float) -> list[tuple[float, float, float, float]]:
+    """Straight cuts through card, shorter than the bridge, that take off a piece which reaches farther than a bridge
+    from the cut: tried from point to point along the outline, 1 mm apart. Measures nothing the way the cards are made.
+    """
+    found = []
+    for part in shape.geoms:
+        rings = [shapely.segmentize(ring, 1.0) for ring in (part.exterior, *part.interiors)]
+        points = np.unique(np.round(shapely.get_coordinates(rings), 6), axis=0)
+        inside = part.buffer(1e-6)
+        pairs = KDTree(points).query_pairs(0.95 * bridge_mm, output_type="ndarray")
+        lines = shapely.linestrings(np.stack([points[pairs[:, 0]], points[pairs[:, 1]]], axis=1))
+        shapely.prepare(inside)
+        keep = shapely.contains(inside, lines) & (shapely.length(lines) > 1e-6)
+        # of a cut that runs along the edge nothing is taken off
+        keep &= shapely.distance(shapely.line_interpolate_point(lines, 0.5, normalized=True), part.boundary) > 0.3
+        for line in lines[keep][:: max(1, int(keep.sum()) // 400)]:
+            pieces = shapely.difference(part, line.buffer(0.005))
+            faces = sorted((face for face in shapely.get_parts(pieces)), key=lambda face: face.area)
+            if len(faces) < 2:
+                continue
+            away = shapely.distance(shapely.points(shapely.get_coordinates(faces[-2])), line).max()
+            if away > bridge_mm:
+                found.append(tuple(np.round(shapely.get_coordinates(line).ravel(), 2).tolist()))
+    return found

@@ -37,13 +37,13 @@ def longest_run_mm(row: np.ndarray) -> float:
 
 
 def test_bar_and_card_are_true_on_paper(tmp_path: Path) -> None:
-    """100 mm within 0.1 (CHECKS.md section 6); the block's long edge is 60 mm within 0.1 and a line's width, 0.25."""
+    """100 mm within 0.1 (CHECKS.md section 6); the profile is 80 mm high within 0.1, and a line's 0.25."""
     sheets = card_sheets(cards_of(block), "Block", SAY)
     page = dark(sheets.pdf, sheets.pages, tmp_path)
     bar = max(longest_run_mm(row) for row in page[-int(30 / 25.4 * DPI) :])
     assert bar == pytest.approx(100.0, abs=0.1)
     edge = max(longest_run_mm(row) for row in page[: -int(30 / 25.4 * DPI)])
-    assert edge == pytest.approx(60.25, abs=0.1)
+    assert edge == pytest.approx(80.25, abs=0.1)
 
 
 def test_same_bytes_again() -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 
-from builder.cards.spacing import Gap, Levels, chosen, level_heights
+from builder.cards.spacing import Gap, Levels, fewest, level_heights, spaced
 from builder.sections.sliced import Body, level
 from tests.cards.bodies import ball, block
 
@@ -13,6 +15,17 @@ from tests.cards.bodies import ball, block
 def levels_of(body: Body, count: int) -> Levels:
     heights = level_heights(float(body.vertices[:, 2].max()), count)
     return Levels(heights, tuple(level(body, at) for at in heights))
+
+
+def chosen(levels: Levels, count: int) -> tuple[tuple[int, ...], tuple[Gap, ...]]:
+    found = spaced(levels, count).chosen(count)
+    assert found is not None
+    return found
+
+
+@cache
+def large_ball() -> Levels:
+    return levels_of(ball(80.0), 7)
 
 
 def sagitta(gap: Gap, radius: float) -> float:
@@ -25,7 +38,7 @@ def sagitta(gap: Gap, radius: float) -> float:
 
 def test_the_miss_on_a_ball_is_the_sagitta() -> None:
     """Between the caps, where a card lies on both sides."""
-    _, gaps = chosen(levels_of(ball(80.0), 7), 7)
+    _, gaps = chosen(large_ball(), 7)
     assert len(gaps) == 8
     for gap in gaps[1:-1]:
         assert gap.most_mm == pytest.approx(sagitta(gap, 80.0), rel=0.06, abs=0.02)
@@ -33,7 +46,7 @@ def test_the_miss_on_a_ball_is_the_sagitta() -> None:
 
 def test_the_law_of_squares_holds_in_the_middle() -> None:
     """h2 / 8R: R = 80, about 25 mm apart misses about 1 mm (CHECKS.md section 5: 25.3 mm for 1 mm)."""
-    levels = levels_of(ball(80.0), 7)
+    levels = large_ball()
     _, gaps = chosen(levels, 7)
     middle = min(gaps, key=lambda gap: abs(gap.low_mm + gap.high_mm - 160.0))
     h = middle.high_mm - middle.low_mm
@@ -42,7 +55,7 @@ def test_the_law_of_squares_holds_in_the_middle() -> None:
 
 def test_cards_crowd_where_the_form_bends() -> None:
     """On a ball the gaps towards the poles are narrower than at the middle."""
-    levels = levels_of(ball(80.0), 7)
+    levels = large_ball()
     picked, _ = chosen(levels, 7)
     apart = np.diff(levels.heights_mm[list(picked)])
     assert apart[0] < apart[len(apart) // 2] > apart[-1]
@@ -69,3 +82,31 @@ def test_no_choice_is_better() -> None:
     picked, _ = chosen(levels, 2)
     best = min(total(a, b) for a in range(1, 11) for b in range(a + 1, 12) if max(a, b - a, 12 - b) <= 10)
     assert total(*picked) == pytest.approx(best, rel=1e-9)
+
+
+def test_how_many_cards_tell_a_ball() -> None:
+    """Even angles a apart miss R (1 - cos(a / 2)): for 1 mm at R = 80 a is 18.1 degrees, so no fewer than 10 gaps of a
+    half circle can do, 9 cards. With the number found no gap misses by more; with one card less, one does.
+    """
+    spacing = spaced(large_ball(), 7, most=20)
+    tried = spacing.tried(1.0)
+    most, all_told = fewest(tried, 0.95), fewest(tried, 1.0)
+    assert most is not None and all_told is not None
+    assert all_told >= 9
+    assert most <= all_told
+    enough, fewer = spacing.chosen(all_told), spacing.chosen(all_told - 1)
+    assert enough is not None and fewer is not None
+    assert max(gap.most_mm for gap in enough[1]) <= 1.0
+    assert max(gap.most_mm for gap in fewer[1]) > 1.0
+
+
+def test_cards_keep_apart_and_off_what_is_barred() -> None:
+    """Never closer than asked, never where no card may be."""
+    levels = large_ball()
+    may = [not 60.0 < at < 100.0 for at in levels.heights_mm]
+    found = spaced(levels, 7, 12.0, 20.0, may).chosen(6)
+    assert found is not None
+    at = levels.heights_mm[list(found[0])]
+    assert np.diff(at).min() >= 12.0 - 1e-9
+    assert at[0] >= 20.0
+    assert not ((at > 60.0) & (at < 100.0)).any()

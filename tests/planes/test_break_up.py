@@ -14,7 +14,17 @@ from builder.planes.break_up import break_up
 from builder.planes.planes import Planes
 from builder.planes.skin import sewn, skin_of
 from builder.study.description import PlaneChoice, Zone
-from tests.planes.shapes import CUBE, ball, check_whole, farthest_corner, mesh_of, model_of, solid
+from tests.planes.shapes import (
+    CUBE,
+    ball,
+    check_flat,
+    check_no_slivers,
+    check_whole,
+    farthest_corner,
+    mesh_of,
+    model_of,
+    solid,
+)
 from tests.scenes import bumpy, scene_model
 
 COUNTS = (8, 14, 24)
@@ -24,14 +34,14 @@ def test_a_bumpy_ball_is_whole_nested_and_nearer_level_by_level() -> None:
     levels = break_up(scene_model(bumpy(100.0, 4)), PlaneChoice((10, 24, 60)))
     check_whole(levels)
     assert not levels.mirrored
-    assert [planes.count for planes in levels.levels] == [10, 24, 60]
+    for planes, wanted in zip(levels.levels, (10, 24, 60), strict=True):
+        assert abs(planes.count - wanted) <= max(0.05 * wanted, 1)  # as break_up tells of
     big, middle, small = (planes.rms_mm for planes in levels.levels)
     assert big > middle > small
     for planes in levels.levels:
         assert planes.areas_mm2.sum() == pytest.approx(mesh_of(planes).area, rel=1e-12)
-        # flat: half of the planes to a thousandth of the size, the worst to a fiftieth
-        assert np.median(planes.bulges_mm()) < 0.2
-        assert planes.bulges_mm().max() < 5.0
+        check_flat(planes)
+        check_no_slivers(planes, planes.count)
 
 
 @settings(max_examples=5)
@@ -47,7 +57,8 @@ def test_any_box_or_ellipsoid_keeps_every_plane(size: tuple[float, float, float]
     assert levels.mirrored == mirrored
     # a merge in a mirrored body takes away two planes at once
     for planes, wanted in zip(levels.levels, COUNTS, strict=True):
-        assert wanted - 2 <= planes.count <= wanted
+        assert wanted - 2 <= planes.count <= max(1.05 * wanted, wanted + 1)
+        check_flat(planes)
 
 
 def test_mirrored_planes_are_mirror_images() -> None:
@@ -76,6 +87,8 @@ def test_a_torus_keeps_its_hole() -> None:
     mesh = trimesh.creation.torus(80.0, 35.0, major_sections=48, minor_sections=24)
     levels = break_up(model_of(mesh.vertices, mesh.faces), PlaneChoice((12, 30, 60), mirrored=False))
     check_whole(levels, euler=0)
+    for planes in levels.levels:
+        check_flat(planes)
 
 
 def test_the_same_model_gives_the_same_bytes() -> None:

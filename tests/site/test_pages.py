@@ -80,6 +80,8 @@ def test_every_plate_is_a_file_of_the_site(pack: Pack, files: dict[str, SiteFile
     expected |= {plate.drawing_address: plate.drawing for plate in plates if plate.drawing_address and plate.drawing}
     for planes in pack.studies[0].planes_files:
         expected |= {planes.stl_address: planes.stl, planes.glb_address: planes.glb}
+    for sides in (study.sides for study in pack.studies if study.sides is not None):
+        expected |= {sides.small_address: sides.small, sides.large_address: sides.large}
     assert {address: file.content for address, file in files.items() if isinstance(file.content, Path)} == expected
 
 
@@ -111,7 +113,7 @@ def test_every_picture_has_size_and_description(texts: dict[str, str], pack: Pac
     }
     for text in texts.values():
         for tag, attributes in tree_of(text).tags:
-            if tag == "img":
+            if tag == "img" and "sides/" not in attributes["src"]:
                 assert (attributes["width"], attributes["height"]) == ("12", "15")
                 assert attributes["alt"] in alts
 
@@ -305,3 +307,26 @@ def test_same_pack_same_bytes(pack: Pack) -> None:
     """Making the pages twice gives the same files."""
     first, second = (site_files(pack, load_words(), KINDS) for _ in range(2))
     assert first == second
+
+
+def test_a_study_tells_what_its_model_is_and_shows_its_sides(texts: dict[str, str], files: dict[str, SiteFile]) -> None:
+    """Every fact of the survey stands there, the picture has words in its place and leads to the large one."""
+    page = texts["studies/egg/index.md"]
+    for said in (
+        "160 × 200 × 300 mm",
+        "<dt>Bodies</dt><dd>2</dd>",
+        "at the back, low: 21 mm across",
+        "0.8 % of the surface is thinner than 6 mm; on its left, high: 2.1 mm thick, 14 mm across",
+        "two like halves; the halves differ by 1.2 mm rms",
+    ):
+        assert said in page, said
+    (picture,) = re.findall(r'<a href="([^"]*)"><img src="([^"]*)" width="12" height="9" [^>]*alt="([^"]+)"', page)
+    assert picture[:2] == ("../../sides/egg.webp", "../../sides/egg-small.webp")
+    assert "from the front, its left, the back" in picture[2]
+    assert {"sides/egg.webp", "sides/egg-small.webp"} <= set(files)
+    # a study whose model was not surveyed has no empty rows
+    assert all(
+        "Thin parts" not in text
+        for address, text in texts.items()
+        if address.startswith("studies/") and "egg" not in address
+    )

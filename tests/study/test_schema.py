@@ -20,6 +20,8 @@ POINTS = "landmarks: {chin: [1, 2, 3], crown: [1, 2, 9]}\n"
 ZONE = POINTS + "planes: {zone: {at: chin, radius: 5%s}}\n"
 
 # What stands before and after a change of one field, for every field of every group.
+DRAWN = "title: By contours\nsections: {svg: levels.svg, heights: [0, 20, 30]%s}\n"
+POINTED = "title: By contours\nsections: {contours: [{number: 1, height: 0, %s}]}\n"
 CHANGES = {
     "STUDY": {
         "title": ("", "title: Other\nmesh: mask.ply\nunit: mm\nup: +z\nfront: -y\n"),
@@ -47,6 +49,23 @@ CHANGES = {
         "sheets": ("", "sheets: {papers: [letter]}\n"),
         "cards": ("", "cards: {count: 9}\n"),
         "range": ("", "range: pencil\n"),
+        "sections": ("", DRAWN % ""),
+    },
+    "SECTIONS": {
+        "unit": (DRAWN % "", DRAWN % ", unit: cm"),
+        "kind": (DRAWN % "", DRAWN % ", kind: relief, back: 0"),
+        "back": (DRAWN % ", kind: relief, back: 0", DRAWN % ", kind: relief, back: 1"),
+        "profile": (DRAWN % "", DRAWN % ", profile: [[0, 0], [1, 5]]"),
+        "profile at": (DRAWN % "", DRAWN % ", profile at: 2"),
+        "contours": (DRAWN % "", POINTED % "points: [[0, 0]]"),
+        "svg": (DRAWN % "", DRAWN.replace("levels", "cuts") % ""),
+        "heights": (DRAWN % "", DRAWN.replace("30", "31") % ""),
+    },
+    "CONTOUR": {
+        "number": (POINTED % "points: [[0, 0]]", (POINTED % "points: [[0, 0]]").replace("number: 1", "number: 2")),
+        "height": (POINTED % "points: [[0, 0]]", (POINTED % "points: [[0, 0]]").replace("height: 0", "height: 2")),
+        "points": (POINTED % "points: [[0, 0]]", POINTED % "points: [[0, 1]]"),
+        "rings": (POINTED % "points: [[0, 0]]", POINTED % "rings: [[[0, 0]], [[1, 1]]]"),
     },
     "STAND": {"plinth": ("", "stand: {plinth: 18}\n"), "margin": ("", "stand: {margin: 15}\n")},
     "FINISH": {key: ("", f"finish: {{{key}: 0.11}}\n") for key in ("model", "ground", "backdrop")},

@@ -1,0 +1,61 @@
+"""The form between contours led along the profile."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from builder.arrays import Floats, Singles
+from builder.sections.field import distances
+from builder.sections.lattice import Lattice
+from builder.sections.sections import Sections
+
+BESIDE = 0.1
+"""So far to each side of its plane the profile leads the form, as a share of the form's height."""
+STEEPEST = 10.0
+"""A distance in the profile's plane is taken for one in a contour's plane up to so many times as great or small."""
+TINY = 0.02
+"""In steps of the grid: where both are less, they count as the same."""
+
+
+def led(field: Singles, levels: Floats, lattice: Lattice, sections: Sections) -> Singles:
+    """Signed distances (c, b, a) from the first contour's layer to the last, changed so that their sign in the plane of
+    the profile is the profile's.
+
+    ``levels`` (k, b, a) are those of the contours themselves. What is added is the difference, in the profile's plane,
+    of the profile's own distances and the joined ones; it is nothing in the contours' planes, and fades to nothing
+    :data:`BESIDE` the plane as (1 - t^2)^2. The profile's distances are first scaled, by a factor above 0 that is
+    joined over the height too, to be the contours' own where they meet.
+    """
+    assert sections.profile is not None
+    layers = lattice.layers_mm[lattice.at[0] : lattice.at[-1] + 1]
+    heights = lattice.layers_mm[lattice.at]
+    rows = lattice.at - lattice.at[0]
+    flat = np.stack(np.meshgrid(lattice.y_mm, layers), axis=2)
+    wanted = distances((sections.profile,), flat, lattice.step_mm)
+    here = _in_plane(field, lattice, sections.profile_x_mm)
+    known = _in_plane(levels, lattice, sections.profile_x_mm)
+    least = TINY * lattice.step_mm
+    steep = np.clip((np.abs(known) + least) / (np.abs(wanted[rows]) + least), 1 / STEEPEST, STEEPEST)
+    after = np.searchsorted(heights, layers, side="right").clip(1, len(heights) - 1)
+    part = ((layers - heights[after - 1]) / (heights[after] - heights[after - 1]))[:, None]
+
+    def joined(values: Floats) -> Floats:
+        straight: Floats = values[after - 1] + part * (values[after] - values[after - 1])
+        return straight
+
+    off = wanted * np.exp(joined(np.log(steep))) - here
+    off -= joined(off[rows])
+    aside = (lattice.x_mm - sections.profile_x_mm) / (BESIDE * (layers[-1] - layers[0]))
+    fade = np.square(1.0 - np.minimum(np.square(aside), 1.0))
+    changed = field.copy()
+    for column in np.flatnonzero(fade):
+        changed[:, :, column] += fade[column] * off
+    return changed
+
+
+def _in_plane(field: Floats | Singles, lattice: Lattice, x_mm: float) -> Floats:
+    """(n, b) a field (n, b, a) in the plane."""
+    place = (x_mm - lattice.x_mm[0]) / lattice.step_mm
+    low = int(np.clip(np.floor(place), 0, field.shape[2] - 2))
+    part = place - low
+    return np.asarray((1 - part) * field[:, :, low] + part * field[:, :, low + 1], np.float64)
