@@ -16,32 +16,30 @@ cell.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import shapely
+from numba import njit
 from scipy.interpolate import PchipInterpolator
-from scipy.spatial import KDTree
 
 from builder.arrays import Bools, Floats, Singles
 from builder.sections.lattice import Lattice
 from builder.sections.sections import Contour
 
-CLOSE = 0.25
-"""Points along a ring, in steps of the grid, by which the nearest of its sides is found."""
+TOGETHER = 8
+"""So many sides of a ring in a row are passed over at once where all are too far away."""
 
 
-def distances(rings: tuple[Floats, ...], points: Floats, step_mm: float) -> Floats:
-    """Signed distances (...) mm of points (..., 2) from rings (n, 2), negative inside, to 0.02 ``step_mm``."""
-    flat = points.reshape(-1, 2)
-    starts = np.concatenate(rings)
-    along = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in rings])
-    long = np.linalg.norm(along, axis=1)
-    count = np.maximum(np.ceil(long / (CLOSE * step_mm)).astype(np.int64), 1)
-    side = np.repeat(np.arange(len(starts)), count)
-    part = (np.arange(len(side)) - np.repeat(np.cumsum(count) - count, count)) / count[side]
-    near = side[KDTree(starts[side] + part[:, None] * along[side]).query(flat)[1]]
-    # the point of a side that is nearest may lie on the side before, where the two meet
-    square = np.minimum(*(_to_side(flat, starts[one], along[one]) for one in (near, _before(rings)[near])))
-    away = np.sqrt(square)
+def distances(rings: tuple[Floats, ...], points: Floats) -> Floats:
+    """Signed distances (...) mm of points (..., 2) from rings (n, 2), negative inside."""
+    flat = np.ascontiguousarray(points.reshape(-1, 2))
+    sides = np.concatenate([np.hstack([ring, np.roll(ring, -1, axis=0)]) for ring in rings])
+    first = np.arange(0, len(sides), TOGETHER)
+    low = np.minimum.reduceat(np.minimum(sides[:, :2], sides[:, 2:]), first)
+    high = np.maximum.reduceat(np.maximum(sides[:, :2], sides[:, 2:]), first)
+    away = np.zeros(len(flat))
+    _nearest(flat, sides, np.hstack([low, high]), TOGETHER, away)
     return np.where(inside(rings, flat), -away, away).reshape(points.shape[:-1])
 
 
@@ -59,7 +57,7 @@ def between(contours: tuple[Contour, ...], lattice: Lattice) -> tuple[Floats, Si
     """Signed distances (k, b, a) from each contour in its own plane, and joined over all layers from the first contour
     to the last, (c, b, a).
     """
-    levels = np.stack([distances(contour.rings, lattice.points, lattice.step_mm) for contour in contours])
+    levels = np.stack([distances(contour.rings, lattice.points) for contour in contours])
     layers = lattice.layers_mm[lattice.at[0] : lattice.at[-1] + 1]
     heights = lattice.layers_mm[lattice.at]
     joined = np.zeros((len(layers), *levels.shape[1:]), np.float32)
@@ -68,18 +66,31 @@ def between(contours: tuple[Contour, ...], lattice: Lattice) -> tuple[Floats, Si
     return levels, joined
 
 
-def _to_side(points: Floats, starts: Floats, along: Floats) -> Floats:
-    """(n,) squared distances of points (n, 2) from a side each."""
-    off = points - starts
-    square = (along * along).sum(axis=1)
-    part = np.clip((off * along).sum(axis=1) / np.where(square > 0, square, 1.0), 0.0, 1.0)
-    rest: Floats = np.square(off - part[:, None] * along).sum(axis=1)
-    return rest
-
-
-def _before(rings: tuple[Floats, ...]) -> Floats:
-    """(n,) the side before each side on its ring."""
-    ends = np.cumsum([len(ring) for ring in rings])
-    before = np.arange(ends[-1]) - 1
-    before[[0, *ends[:-1]]] = ends - 1
-    return before
+@njit(cache=True, nogil=True)
+def _nearest(points: Any, sides: Any, boxes: Any, together: int, away: Any) -> None:
+    """Distances (n,) of points (n, 2) from the nearest side, x y x y; ``boxes`` hold ``together`` of them."""
+    last = 0
+    for i in range(len(points)):
+        x, y = points[i, 0], points[i, 1]
+        best, near = np.inf, last
+        # neighbouring points mostly have neighbouring sides nearest: what is far from those is passed over
+        for turn in range(len(boxes)):
+            group = (last + turn) % len(boxes)
+            aside = max(boxes[group, 0] - x, x - boxes[group, 2], 0.0)
+            beyond = max(boxes[group, 1] - y, y - boxes[group, 3], 0.0)
+            if aside * aside + beyond * beyond >= best:
+                continue
+            for side in range(group * together, min((group + 1) * together, len(sides))):
+                one_x, one_y = sides[side, 0] - x, sides[side, 1] - y
+                along_x, along_y = sides[side, 2] - sides[side, 0], sides[side, 3] - sides[side, 1]
+                square = along_x * along_x + along_y * along_y
+                part = 0.0
+                if square > 0.0:
+                    part = min(max(-(one_x * along_x + one_y * along_y) / square, 0.0), 1.0)
+                off_x, off_y = one_x + part * along_x, one_y + part * along_y
+                off = off_x * off_x + off_y * off_y
+                if off < best:
+                    best = off
+                    near = group
+        last = near
+        away[i] = np.sqrt(best)

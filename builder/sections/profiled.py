@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
+from shapely import MultiPolygon
 
 from builder.arrays import Floats, Singles
 from builder.sections.field import distances
 from builder.sections.lattice import Lattice
 from builder.sections.sections import Sections
+from builder.sections.sliced import polygons, rings_of
 
 BESIDE = 0.1
 """So far to each side of its plane the profile leads the form, as a share of the form's height."""
@@ -31,7 +34,7 @@ def led(field: Singles, levels: Floats, lattice: Lattice, sections: Sections) ->
     heights = lattice.layers_mm[lattice.at]
     rows = lattice.at - lattice.at[0]
     flat = np.stack(np.meshgrid(lattice.y_mm, layers), axis=2)
-    wanted = distances((sections.profile,), flat, lattice.step_mm)
+    wanted = distances(rings_of(_without_ends(sections.profile, heights[0], heights[-1])), flat)
     here = _in_plane(field, lattice, sections.profile_x_mm)
     known = _in_plane(levels, lattice, sections.profile_x_mm)
     least = TINY * lattice.step_mm
@@ -51,6 +54,22 @@ def led(field: Singles, levels: Floats, lattice: Lattice, sections: Sections) ->
     for column in np.flatnonzero(fade):
         changed[:, :, column] += fade[column] * off
     return changed
+
+
+def _without_ends(profile: Floats, low: float, high: float) -> MultiPolygon:
+    """The profile from the first contour's height to the last, gone on straight up and down: its own ends are none of
+    the form's between contours.
+    """
+    whole = shapely.make_valid(shapely.Polygon(profile))
+    (first, _), (last, _) = profile.min(axis=0), profile.max(axis=0)
+    far, hair = high - low, 1e-6 * (high - low)
+    parts = [shapely.intersection(whole, shapely.box(first, low, last, high))]
+    for height, end in ((low + hair, low - far), (high - hair, high + far)):
+        chords = shapely.intersection(whole, shapely.LineString([(first - 1.0, height), (last + 1.0, height)]))
+        for chord in shapely.get_parts(chords):
+            left, _, right, _ = chord.bounds
+            parts.append(shapely.box(left, min(height, end), right, max(height, end)))
+    return polygons(shapely.union_all(parts))
 
 
 def _in_plane(field: Floats | Singles, lattice: Lattice, x_mm: float) -> Floats:

@@ -47,7 +47,7 @@ def drawn_in(
         where[in_plane[found]] = np.flatnonzero(found)
         for one, other in _edges_between(faces, where >= 0, middle, seam.layer):
             a, b = where[one], where[other]
-            if ring[a] == ring[b]:
+            if ring[a] == ring[b] and np.floor(along[a]) != np.floor(along[b]):
                 points = _corners(seam.rings[ring[a]], along[a], along[b], place[a], place[b], step_mm)
                 if len(points):
                     added.append((one, other, np.column_stack([points, np.full(len(points), seam.height_mm)])))

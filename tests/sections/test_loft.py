@@ -78,8 +78,8 @@ def test_a_box() -> None:
     """40 x 60 x 90, its corners kept: volume to a hundredth of a per cent."""
     body = lofted(stack([box(40, 60)] * 4, [0, 20, 50, 90]))
     assert mesh_of(body).volume == pytest.approx(40 * 60 * 90, rel=1e-4)
-    assert np.ptp(body.vertices, axis=0) == pytest.approx([40, 60, 90], abs=1e-6)
-    assert all(farthest(body, contour) <= 1e-6 for contour in stack([box(40, 60)] * 4, [0, 20, 50, 90]).contours)
+    assert np.ptp(body.vertices, axis=0) == pytest.approx([40, 60, 90], abs=1e-4)
+    assert all(farthest(body, contour) <= 1e-4 for contour in stack([box(40, 60)] * 4, [0, 20, 50, 90]).contours)
 
 
 def test_a_frustum() -> None:
@@ -107,7 +107,7 @@ def test_a_ball_from_contours_and_profile(count: int, most: float) -> None:
     radius = 100.0
     heights = np.linspace(-80, 80, count)
     profile = radius * np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
-    body = lofted(stack([np.sqrt(radius**2 - z**2) * ROUND for z in heights], heights.tolist(), profile))
+    body = lofted(stack([np.sqrt(radius**2 - z**2) * ROUND for z in heights], heights.tolist(), profile), 200)
     assert mesh_of(body).is_watertight
     off = np.abs(np.linalg.norm(body.vertices, axis=1) - radius)
     assert off[np.abs(body.vertices[:, 0]) < 1.0].max() <= 0.25
@@ -121,7 +121,7 @@ def test_a_lying_torus_keeps_its_hole() -> None:
     mesh = trimesh.creation.torus(50.0, 20.0, major_sections=128, minor_sections=64)
     heights = 19.9 * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 11))
     sections = sliced(mesh.vertices, mesh.faces, heights.tolist(), 0.0)
-    joined = mesh_of(lofted(Sections(sections.contours)))
+    joined = mesh_of(lofted(Sections(sections.contours), COARSE))
     assert joined.is_watertight
     assert joined.euler_number == 0
     assert joined.volume == pytest.approx(2 * np.pi**2 * 50 * 400, rel=0.01)
@@ -134,7 +134,7 @@ def test_a_standing_torus_parts_and_merges() -> None:
     heights = [*np.linspace(-69, -31, 8), *np.linspace(-28, 28, 7), *np.linspace(31, 69, 8)]
     sections = sliced(points, mesh.faces, heights, 0.0)
     assert {len(contour.rings) for contour in sections.contours} == {1, 2}
-    joined = mesh_of(lofted(Sections(sections.contours)))
+    joined = mesh_of(lofted(Sections(sections.contours), COARSE))
     assert joined.is_watertight
     assert joined.euler_number == 0
     assert joined.body_count == 1
@@ -207,12 +207,12 @@ def test_nothing_lies_below_or_above_flat_ends() -> None:
         assert mesh.area_faces[flat & (mesh.triangles_center[:, 2] == (5.0 if side < 0 else 45.0))].sum() == (
             pytest.approx(area, rel=1e-6)
         )
-    assert rectangle(-20, -30, 20, 30).buffer(1e-6).contains(level(lofted(stack([box(40, 60)] * 2, [0, 9])), 4.0))
+    assert rectangle(-20, -30, 20, 30).buffer(1e-4).contains(level(lofted(stack([box(40, 60)] * 2, [0, 9])), 4.0))
 
 
 def test_the_same_contours_give_the_same_bytes() -> None:
     """No chance in it."""
     sections = stack([40 * ROUND, 30 * ROUND, 35 * ROUND], [0, 20, 60])
-    one, other = lofted(sections), lofted(sections)
+    one, other = lofted(sections, COARSE), lofted(sections, COARSE)
     assert one.vertices.tobytes() == other.vertices.tobytes()
     assert one.faces.tobytes() == other.faces.tobytes()
