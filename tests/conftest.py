@@ -29,6 +29,7 @@ TOGETHER = ("browser",)
 """Folders whose files share something dear to make."""
 
 
+@pytest.hookimpl(tryfirst=True)  # before xdist reads the groups
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Keep the tests of a file in one process, and begin with the slowest."""
     tests = Path(__file__).parent

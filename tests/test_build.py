@@ -253,6 +253,7 @@ def test_tidy_keeps_what_the_pack_stands_on(project: Path) -> None:
         "table": 2,
         "workbook": 1,
         "cards": 1,
+        "survey": 1,
     }
     assert counts(build(project)) == (0, 2 * (LIT + FORM))
     study.write_text(STUDY)
@@ -260,12 +261,12 @@ def test_tidy_keeps_what_the_pack_stands_on(project: Path) -> None:
 
 
 def test_views_are_published_on_paper(built: Path) -> None:
-    """A sheet and an overlay a view and a workbook, linked where they are looked for; the views stand in it in the
-    order of the course, and what the prompt asks is there.
+    """A sheet, an overlay and the cards for a table a view, and a workbook, linked where they are looked for; the views
+    stand in it in the order of the course, and what the prompt asks is there.
     """
     site = built / "site"
     folder = site / "sheets" / "ball"
-    names = [f"{number:03d}-{kind}-a4.pdf" for number in (61, 62) for kind in ("overlay", "sheet")]
+    names = [f"{number:03d}-{kind}-a4.pdf" for number in (61, 62) for kind in ("overlay", "sheet", "table")]
     assert sorted(path.name for path in folder.iterdir()) == [*names, "workbook-a4.pdf"]
     for name in names:
         page = (site / "studies" / "ball" / f"view-{name[:3]}.html").read_text("utf-8")

@@ -50,7 +50,10 @@ def form_levels(body: Body) -> Levels:
 
 
 def round_trip(body: Body, levels: Levels, count: int, profile_x_mm: float, steps: int = STEPS) -> RoundTrip:
-    """The footprint, ``count`` contours where cards would stand, and the profile, joined into a form and compared."""
+    """The footprint, ``count`` contours where cards would stand, and the profile, joined into a form and compared.
+
+    The body stands on z = 0.
+    """
     chosen = spaced(levels, count).chosen(count)
     assert chosen is not None, "without a least distance there is room"
     heights = levels.heights_mm[[0, *chosen[0]]]
