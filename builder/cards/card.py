@@ -18,7 +18,6 @@ from builder.sections.sliced import polygons
 Plane = Literal["level", "upright", "across"]
 Role = Literal["footprint", "profile", "contour", "foot", "stand"]
 Side = Literal["left", "right", "front", "back"]
-Ways = Literal["inner", "outer"]
 
 
 @dataclass(frozen=True, slots=True)

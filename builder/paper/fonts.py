@@ -12,8 +12,6 @@ from reportlab.pdfbase.ttfonts import TTFont
 MM_PER_POINT = 25.4 / 72
 """ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch."""
 FILES = {"regular": "Vera.ttf", "bold": "VeraBd.ttf", "oblique": "VeraIt.ttf"}
-ASCENT, DESCENT = 0.76, 0.24
-"""Of the em: what capitals and accents, and what the letters that hang down, take of Vera's line."""
 
 
 @cache

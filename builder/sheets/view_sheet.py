@@ -43,7 +43,6 @@ class ViewSheet:
     number: int
     title: str
     where: str
-    lighting_name: str
     lighting: str
     week: int
     credit: str

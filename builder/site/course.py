@@ -23,14 +23,19 @@ class Entry:
     prompt: Prompt | None
 
 
-def course_weeks(study: StudyPack, words: Words) -> tuple[tuple[Entry, ...], ...]:
-    """The lessons of a study, week by week."""
+def course_of(study: StudyPack) -> tuple[tuple[tuple[StudyView, Lesson], ...], ...]:
+    """The views of a study with their lessons, week by week: the same order on its page and in its workbook."""
     views = {view.view.number: view for view in study.views}
     candidates = [
         Candidate(view.view.number, view.view.bearing_deg, {name: shown.facts for name, shown in view.shown.items()})
         for view in study.views
     ]
-    return tuple(tuple(_entry(lesson, views[lesson.number], words) for lesson in week) for week in course(candidates))
+    return tuple(tuple((views[lesson.number], lesson) for lesson in week) for week in course(candidates))
+
+
+def course_weeks(study: StudyPack, words: Words) -> tuple[tuple[Entry, ...], ...]:
+    """The lessons of a study for its page, week by week."""
+    return tuple(tuple(_entry(lesson, view, words) for view, lesson in week) for week in course_of(study))
 
 
 def _entry(lesson: Lesson, view: StudyView, words: Words) -> Entry:

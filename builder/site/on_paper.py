@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from builder.pack import PlateFile, ShownView, StudyPack, StudyView
 from builder.plates.registry import KINDS
 from builder.plates.values import step_codes
-from builder.prompts.course import Candidate, course
 from builder.prompts.prompt import Prompt
 from builder.sheets.view_sheet import Study, Swatch, ViewSheet
 from builder.sheets.workbook import Cover
 from builder.site.at_table import card_of
+from builder.site.course import course_of
 from builder.site.pages import opening_plate, shows_best, where_words
 from builder.words.words import Words, number
 
@@ -28,15 +28,9 @@ def view_sheets(pack: StudyPack, words: Words) -> tuple[ViewSheet, ...]:
 
     The prompts go round: each view has the next of the study's kinds that can be done with what is on the sheet.
     """
-    views = {view.view.number: view for view in pack.views}
-    candidates = [
-        Candidate(view.view.number, view.view.bearing_deg, {name: shown.facts for name, shown in view.shown.items()})
-        for view in pack.views
-    ]
     sheets: list[ViewSheet] = []
-    for week, lessons in enumerate(course(candidates), 1):
-        for lesson in lessons:
-            view = views[lesson.number]
+    for week, lessons in enumerate(course_of(pack), 1):
+        for view, lesson in lessons:
             sheets.append(_sheet(pack, view, view.shown[lesson.lighting], week, len(sheets), words))
     return tuple(sheets)
 
@@ -87,7 +81,6 @@ def _sheet(pack: StudyPack, view: StudyView, shown: ShownView, week: int, place:
         number=view.view.number,
         title=view.view.title,
         where=where_words(view, words),
-        lighting_name=shown.lighting.name,
         lighting=shown.lighting.title,
         week=week,
         credit=plain(study.credit),

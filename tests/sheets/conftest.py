@@ -77,7 +77,6 @@ def view_sheet(folder: Path, number: int, week: int) -> ViewSheet:
         number=number,
         title=f"View of {number}",
         where="in front, level with its middle",
-        lighting_name="side-lamp",
         lighting="Side lamp",
         week=week,
         credit="Made for the tests.",
