@@ -20,10 +20,6 @@ LEAST_JUMP_PX, GREAT_JUMP_PX = 0.25, 1.5
 """How far a part stands before what is seen beside it, in pixels' sizes at the model's middle: its edge ends at the
 first, and is grain of the surface if it does not reach the second over a third of its length."""
 
-SPECK_PX2 = 1.0
-"""Rings of the silhouette that enclose less than a pixel are specks: some graphics cards show single samples of one
-part through the seam of another."""
-
 
 def occluding_strokes(looked: Looked, breaks: Breaks | None = None) -> tuple[Stroke, ...]:
     """The silhouette's rings (kind "silhouette", closed; the largest first, holes among the others) and the inner
@@ -43,11 +39,8 @@ def outline_strokes(contours: tuple[Stroke, ...], weight: float) -> tuple[Stroke
 
 
 def silhouette_chains(breaks: Breaks) -> tuple[Chain, ...]:
-    """The rings of the sculpture's silhouette, holes too, down to :data:`SPECK_PX2`, the largest first."""
-    rings = find_chains(breaks, Break.SILHOUETTE)
-    sizes = [abs(_area_px2(ring)) for ring in rings]
-    order = sorted(range(len(rings)), key=lambda i: -sizes[i])
-    return tuple(rings[i] for i in order if sizes[i] >= SPECK_PX2)
+    """The rings of the sculpture's silhouette, down to a hole of one sample, the largest first."""
+    return tuple(sorted(find_chains(breaks, Break.SILHOUETTE), key=lambda ring: -abs(_area_px2(ring))))
 
 
 def occluding_chains(breaks: Breaks, looked: Looked) -> tuple[Chain, ...]:

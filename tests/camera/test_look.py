@@ -155,6 +155,20 @@ def test_pictures_of_any_shape_have_two_by_two_samples_a_pixel(graphics, head_mo
     assert np.mean(cast.face == drawn.face) >= 0.99
 
 
+def test_a_pixel_has_one_sample_to_draw_into(graphics, head_model):
+    # GL_SAMPLES of the bound framebuffer (OpenGL 4.1 core profile, table 6.33): with four, numbers may be mixed.
+    from OpenGL import GL
+
+    from builder.camera.raster import RasterFinder
+
+    finder = RasterFinder(head_model)
+    finder._canvas._platform.make_current()
+    GL.glBindFramebuffer(GL.GL_FRAMEBUFFER, finder._canvas._renderer._main_fb)
+    assert GL.glGetIntegerv(GL.GL_SAMPLES) == 0
+    finder._canvas._platform.make_uncurrent()
+    finder.close()
+
+
 def test_a_picture_drawn_in_pieces_is_the_picture(graphics, head_model, by_raster):
     # Large pictures are drawn in pieces, here of 160 by 150 and odd ones; the seams must not show.
     from builder.camera.raster import RasterFinder
