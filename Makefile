@@ -5,14 +5,17 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: site test check bench lock clean
+.PHONY: site test suite check bench lock clean
 
 site: $(VENV)/.site
 	$(BIN)/castwalk build
 
-# Browser and OpenGL tests run where Chromium and EGL are; CASTWALK_REQUIRE=1 fails without them instead of skipping.
+test: check suite
+
+# Browser and OpenGL tests run where Chromium and EGL are; with CASTWALK_REQUIRE_BROWSER=1 and CASTWALK_REQUIRE_GL=1 they
+# fail without them instead of skipping.
 # Tests of one file stay together (tests/conftest.py), so that what they share is made once.
-test: check
+suite: $(VENV)/.test
 	$(BIN)/python -m pytest --numprocesses auto --maxprocesses 4 --dist loadgroup --no-loadscope-reorder
 
 # The fast half, for while you work.

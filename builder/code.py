@@ -1,6 +1,7 @@
 """The version of a stage: a hash of its code and of all code in this package that it imports.
 
-Comments, spacing and docstrings do not count; templates, shaders and other data beside the modules do.
+Comments, spacing and docstrings do not count. A folder of data (shaders, templates) counts with the modules beside it
+that name it; the words of pages do not: what is worded in the store is kept by the phrases it says.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ def code_digest(module: str) -> str:
     for name in sorted(reached_from(module)):
         path = _path_of(name)
         sha.update(f"{name}\0{_source(path).bare}\0".encode())
-        for data in _data_beside(path):
+        for data in data_of(path):
             sha.update(data.relative_to(ROOT).as_posix().encode() + b"\0" + data.read_bytes() + b"\0")
     return sha.hexdigest()
 
@@ -66,10 +67,13 @@ def _exists(module: str) -> bool:
 
 @dataclass(frozen=True)
 class _Source:
-    """What counts of a module's text: its code without docstrings, and what it names of this package in imports."""
+    """What counts of a module's text: its code without docstrings, what it names of this package in imports, and its
+    texts, among which are the names of folders.
+    """
 
     bare: str
     named: frozenset[str]
+    texts: frozenset[str]
 
 
 def _source(path: Path) -> _Source:
@@ -81,6 +85,7 @@ def _source_of(text: str) -> _Source:
     """Kept by the text, not by the name: most modules are reached from every stage, and parsing is what costs."""
     tree = ast.parse(text)
     named: set[str] = set()
+    texts: set[str] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             named.update(alias.name for alias in node.names)
@@ -92,16 +97,23 @@ def _source_of(text: str) -> _Source:
             and ast.get_docstring(node, clean=False) is not None
         ):
             node.body = node.body[1:]
-    return _Source(ast.dump(tree), frozenset(name for name in named if name.partition(".")[0] == PACKAGE))
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            texts.add(node.value)
+    ours = frozenset(name for name in named if name.partition(".")[0] == PACKAGE)
+    return _Source(ast.dump(tree), ours, frozenset(texts))
 
 
-def _data_beside(path: Path) -> list[Path]:
-    """Files in the data folders of a sub-package (those without an ``__init__.py``) when ``path`` is its init."""
-    if path.name != "__init__.py" or path.parent == ROOT:
-        return []
-    folders = [
+def data_folders(room: Path) -> list[Path]:
+    """Folders of data in a sub-package's folder: those without an ``__init__.py``."""
+    return [
         folder
-        for folder in sorted(path.parent.iterdir())
+        for folder in sorted(room.iterdir())
         if folder.is_dir() and folder.name != "__pycache__" and not (folder / "__init__.py").exists()
     ]
-    return [file for folder in folders for file in sorted(folder.rglob("*")) if file.is_file()]
+
+
+def data_of(path: Path) -> list[Path]:
+    """Files in the data folders that the module in ``path`` names, as a text of its own in its code."""
+    texts = _source(path).texts
+    named = [folder for folder in data_folders(path.parent) if folder.name in texts]
+    return [file for folder in named for file in sorted(folder.rglob("*")) if file.is_file()]

@@ -1,4 +1,8 @@
-"""A project small enough to build in seconds: a lumpy ball, two views, two lamps."""
+"""A project small enough to build in seconds: a lumpy ball, two views, two lamps, few planes and few cards.
+
+The ball is drawn out tall and narrow: the size of a cell of light goes by the height, so that it and the slab under it
+have few.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +30,8 @@ landmarks:
   top: [0, 0, 120]
 prompts: {kinds: [first look, values]}
 picture: {width: 96, height: 120}
+planes: {counts: [6, 12, 24]}
+cards: {count: 6}
 """
 
 MKDOCS = """\
@@ -39,12 +45,12 @@ exclude_docs: prompts/
 
 
 def lumpy_ball(subdivisions: int = 4) -> trimesh.Trimesh:
-    """A closed ball of radius about 50 with three lumps."""
+    """A closed ball with three lumps, about 45 wide and deep and 120 high."""
     mesh = trimesh.creation.icosphere(subdivisions=subdivisions, radius=1.0)
     points = np.array(mesh.vertices)
     lumps = np.array([[0.0, -1.0, 0.0], [0.8, 0.0, 0.6], [-0.6, -0.6, -0.5]])
     swell = sum(0.15 * np.exp(-6 * np.square(points - lump).sum(axis=1)) for lump in lumps)
-    mesh.vertices = 50 * points * (1 + swell)[:, None]
+    mesh.vertices = (22.0, 22.0, 60.0) * points * (1 + swell)[:, None]
     return mesh
 
 

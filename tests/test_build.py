@@ -10,18 +10,23 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 from pypdf import PdfReader
+from rich.console import Console
 
+from builder.build import Options, Report, make_pack
 from builder.cli import commands, main
 from builder.errors import ModelError, Problem
 from builder.plates.fact_list import FACTS
 from builder.plates.plate import FormKind, PlanesKind
 from builder.plates.registry import KINDS
+from builder.store import Store
+from builder.words.words import load_words
 from tests.mini import STUDY, write_project
 
 FORM = sum(isinstance(kind, FormKind) for kind in KINDS)
@@ -58,6 +63,14 @@ def fingerprint(folder: Path) -> dict[str, str]:
         for path in sorted(folder.rglob("*"))
         if path.is_file()
     }
+
+
+def made_anew(project: Path) -> Report:
+    """What a build does before its pages: all of it but the site."""
+    _, report = make_pack(
+        project, project / "content", project / "models", Store(project / ".castwalk"), Options(), Console(quiet=True)
+    )
+    return report
 
 
 @pytest.fixture(scope="session")
@@ -138,7 +151,7 @@ def test_rebuild_makes_nothing(project: Path) -> None:
         ("eye level: 20}", "eye level: 20}\n  - {number: 69, bearing: 90, eye level: 5}", 2 * LIT + FORM),
         ("height: 120}", "height: 122}", PLATES),
         ("mesh: ball.ply", "finish: {model: 0.7}\nmesh: ball.ply", 2 * 2 * LIT),
-        ("mesh: ball.ply", "planes: {counts: [10, 30, 60]}\nmesh: ball.ply", 2 * 2 * PLANES),
+        ("counts: [6, 12, 24]", "counts: [8, 16, 32]", 2 * 2 * PLANES),
         ("mesh: ball.ply", "guides: {squares: 5}\nmesh: ball.ply", 2 * FORM),
     ],
 )
@@ -147,7 +160,31 @@ def test_each_input_remakes_what_it_touches(project: Path, old: str, new: str, m
     study = project / "models" / "ball" / "study.yml"
     assert STUDY.count(old) == 1
     study.write_text(STUDY.replace(old, new))
-    assert counts(build(project))[0] == made
+    assert made_anew(project).rendered == made
+
+
+@pytest.mark.parametrize(
+    ("phrase", "stages"),
+    [
+        ("view.spoken", set()),
+        ("sheets.space", {"sheet", "workbook"}),
+        ("table.below", {"table", "workbook"}),
+        ("cards.bar", {"cards"}),
+    ],
+)
+def test_a_changed_phrase_remakes_what_says_it(
+    project: Path, monkeypatch: pytest.MonkeyPatch, phrase: str, stages: set[str]
+) -> None:
+    """A new phrase makes the paper that it stands on anew, and no plate, light or model."""
+
+    def kept() -> set[Path]:
+        return {path for path in (project / ".castwalk").glob("*/*") if path.parent.name != "unfinished"}
+
+    before, words = kept(), load_words()
+    phrases = {**words.phrases, phrase: f"{words.phrases[phrase]} "}
+    monkeypatch.setattr("builder.build.load_words", lambda _: replace(words, phrases=phrases))
+    assert made_anew(project).rendered == 0
+    assert {path.parent.name for path in kept() - before} == stages
 
 
 def test_removed_picture_is_made_again(project: Path) -> None:

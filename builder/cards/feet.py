@@ -17,7 +17,10 @@ from builder.study.description import CardChoice
 
 BENDS_MM = 0.6
 """Card up to this thickness is bent; thicker breaks. Common practice, no source."""
-TAB_LONG_MM, TAB_WIDE_MM = 12.0, 20.0
+TAB_LONG_MM, TAB_WIDE_MM = 20.0, 10.0
+"""Long and in turns to both sides, so that the frame stands broad; common practice, no source."""
+MOST_TABS = 6
+"""On one run of the profile: more hold no better."""
 FOOT_HIGH_MM, FOOT_WIDE_MM = 24.0, 70.0
 SHY_MM = 1.0
 """Feet stay this far within the form."""
@@ -48,7 +51,7 @@ def feet_for(
 ) -> Feet:
     """Feet for a profile over its base, below the first contour, whose underside lies at ``room_mm``.
 
-    Cross pieces keep clear of other upright cards, at x ``others_mm``.
+    Tabs and cross pieces keep clear of other upright cards, at x ``others_mm``.
     """
     runs = [
         (part.bounds[0], part.bounds[2])
@@ -58,23 +61,26 @@ def feet_for(
     if not runs:
         return Feet(standing)
     if choice.card_mm <= BENDS_MM:
-        return _bent(standing, base, x_mm, sorted(runs))
+        clear = min([TAB_LONG_MM, *(abs(x - x_mm) / 2 - SHY_MM for x in others_mm)])
+        return _bent(standing, base, x_mm, sorted(runs), clear)
     within = polygons(shapely.intersection(base, first)) if not first.is_empty else base
     free = min([FOOT_WIDE_MM / 2, *(abs(x - x_mm) / 2 - choice.card_mm for x in others_mm)])
     return _crossed(standing, within, x_mm, sorted(runs), room_mm, free, choice, profile)
 
 
-def _bent(standing: MultiPolygon, base: MultiPolygon, x_mm: float, runs: list[tuple[float, float]]) -> Feet:
+def _bent(
+    standing: MultiPolygon, base: MultiPolygon, x_mm: float, runs: list[tuple[float, float]], most_mm: float
+) -> Feet:
     tabs, folds, prints = [], [], []
     turn = 1.0
     for low, high in runs:
-        count = max(1 if high - low < 12.0 else 2, round((high - low) / TAB_WIDE_MM))
+        count = max(1 if high - low < 12.0 else 2, min(MOST_TABS, round((high - low) / TAB_WIDE_MM)))
         ends = np.linspace(low + SHY_MM, high - SHY_MM, count + 1)
         for start, end in zip(ends[:-1] + 0.5, ends[1:] - 0.5, strict=True):
             for way in (turn, -turn):
                 room = _clear(base, x_mm, start, end, way)
                 if room >= 4.0:
-                    long = min(TAB_LONG_MM, room)
+                    long = min(most_mm, room)
                     tabs.append(box(start, -long, end, 0.001))
                     folds.append(LineString([(start, 0.0), (end, 0.0)]))
                     x0, x1 = sorted((x_mm, x_mm + way * long))

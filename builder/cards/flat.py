@@ -7,29 +7,16 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely import LineString, Point, box
+from shapely import LineString, box
 from shapely.affinity import affine_transform
 
 from builder.arrays import Floats
 from builder.cards.card import Card
+from builder.cards.labels import Word, labels
 
 SLIT_MM = 1.0
 """A slot narrower than this is one cut of the knife; nobody cuts out a strip so thin. Common practice, no source."""
 Stroke = Literal["cut", "fold", "guide", "join"]
-PT = 25.4 / 72
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """A word with the middle of its base line ``down_mm`` below (x, y), turned with its card about that place."""
-
-    x: float
-    y: float
-    text: str
-    size_pt: float
-    bold: bool = False
-    down_mm: float = 0.0
-    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,63 +48,20 @@ def flat(card: Card, caption: str, title: str) -> Flat:
         shape = shapely.difference(shape, slot.area)
     shape = shape.simplify(0.02)
     folds = [fold.buffer(0.01) for fold in card.folds]
-    lines: list[tuple[Stroke, shapely.Geometry]] = [
-        ("cut", shapely.difference(shape.boundary, shapely.union_all(folds)))
-    ]
+    # what is cut lies over what is only drawn
+    lines: list[tuple[Stroke, shapely.Geometry]] = [("guide", guide) for guide in card.guides]
+    lines.append(("cut", shapely.difference(shape.boundary, shapely.union_all(folds))))
     for slot in slits:
         lines.append(("cut", shapely.intersection(LineString([slot.start, slot.end]), card.whole)))
     lines += [("fold", fold) for fold in card.folds]
-    lines += [("guide", guide) for guide in (*card.guides, *_arrow(card))]
     drawn = [(stroke, part) for stroke, geometry in lines for part in _parts(geometry)]
     x0, y0, x1, y1 = shapely.total_bounds(np.array([part for _, part in drawn]))
     place = [1.0, 0.0, 0.0, -1.0, -x0, y1]
-    words = [
-        *_names(card, caption, place),
-        *(Word(x - x0, y1 - y, text, 6.0, down_mm=0.7) for x, y, text in card.notes),
-    ]
+    names, arrows = labels(card, caption, place)
+    drawn += [("guide", arrow) for arrow in arrows]
+    words = [*names, *(Word(x - x0, y1 - y, text, 6.0, down_mm=0.7) for x, y, text in card.notes)]
     moved = tuple((stroke, shapely.get_coordinates(affine_transform(part, place))) for stroke, part in drawn)
     return Flat(card.name, title, float(x1 - x0), float(y1 - y0), moved, tuple(words), card.role == "footprint")
-
-
-def _arrow(card: Card) -> list[LineString]:
-    """An arrow to the form's front, over the name in the widest place."""
-    if card.plane == "across":
-        return []
-    centre, radius = _widest(card, next(iter(card.whole.geoms)))
-    if radius < 9.0:
-        return []
-    tail = np.array([0.0, -1.0]) if card.plane == "level" else np.array([-1.0, 0.0])
-    side = np.array([tail[1], -tail[0]])
-    start = np.array([centre.x, centre.y]) + (np.array([0.0, 5.0]) if card.plane == "upright" else -9.0 * tail)
-    shift = -4.0 * tail if card.plane == "upright" else 0.0 * tail
-    start = start + shift
-    tip = start + 5.0 * tail
-    return [LineString([start, tip]), LineString([tip - 1.5 * tail + side, tip, tip - 1.5 * tail - side])]
-
-
-def _widest(card: Card, part: shapely.Polygon) -> tuple[Point, float]:
-    """The middle and the radius of the largest circle in a part of a card, clear of slots and lines."""
-    cuts = [LineString([slot.start, slot.end]).buffer(0.5) for slot in card.slots]
-    taken = shapely.union_all([*cuts, *(guide.buffer(0.5) for guide in card.guides)])
-    room = shapely.difference(part, taken)
-    circle = shapely.maximum_inscribed_circle(part if room.is_empty else room, tolerance=0.5)
-    return Point(circle.coords[0]), float(circle.length)
-
-
-def _names(card: Card, caption: str, place: list[float]) -> list[Word]:
-    """The card's name in each of its parts, with a letter where there are several, and the caption in the largest."""
-    words = []
-    parts = list(card.whole.geoms)
-    for number, part in enumerate(parts):
-        centre, radius = _widest(card, part)
-        at = affine_transform(centre, place)
-        name = card.name + ("abcdefghijklmnopqrstuvwxyz"[number % 26] if len(parts) > 1 else "")
-        size = float(np.clip(radius / PT * 0.7, 4.5, 20.0))
-        words.append(Word(at.x, at.y, name, size, True, 0.35 * size * PT))
-        if number == 0 and radius > 7.0:
-            down = 0.35 * size * PT + 3.6
-            words += [Word(at.x, at.y, text, 7.0, False, down + 3.2 * n) for n, text in enumerate(caption.split("\n"))]
-    return words
 
 
 def _parts(geometry: shapely.Geometry) -> list[LineString]:
@@ -155,14 +99,23 @@ def tiles(flat_card: Flat, width_mm: float, height_mm: float, lap_mm: float) -> 
     return out
 
 
+NAMES_MM = 16.0
+"""Two marks of a join closer than this bear one name."""
+TICK_MM = 5.0
+"""A line only drawn that is shorter marks a height."""
 CLEAR_MM = 8.0
 """A join keeps this far from slots that run along it, where there is room."""
 
 
 def _across(card: Flat, axis: int) -> list[float]:
-    """Places along an axis where a straight cut runs square to it: slots that no join should fall on."""
-    straight = (line for stroke, line in card.lines if stroke == "cut" and len(line) == 2)
-    return [float(line[0, axis]) for line in straight if abs(line[1, axis] - line[0, axis]) < 1e-6]
+    """Places along an axis where a slot or a tick runs square to it, on which no join should fall."""
+    straight = [line for stroke, line in card.lines if stroke == "cut" and len(line) == 2]
+    ticks = [
+        line
+        for stroke, line in card.lines
+        if stroke == "guide" and len(line) == 2 and np.ptp(line, axis=0).max() < TICK_MM
+    ]
+    return [float(line[0, axis]) for line in straight + ticks if abs(line[1, axis] - line[0, axis]) < 1e-6]
 
 
 def _ends(whole: float, most: float, lap: float, avoid: list[float]) -> list[tuple[float, float]]:
@@ -192,10 +145,13 @@ def _joins(
             at = end - lap / 2
             line = np.array([(at, 0.0), (at, wide)])
             lines.append(("join", line if across == 0 else line[:, ::-1]))
-            for place in _marks(card, at, across):
+            marks = _marks(card, at, across)
+            for number, place in enumerate(marks):
                 for way in ((2.0, 2.0), (2.0, -2.0)):
                     cross = np.array([(at - way[0], place - way[1]), (at + way[0], place + way[1])])
                     lines.append(("guide", cross if across == 0 else cross[:, ::-1]))
+                if number and marks[1] - marks[0] < NAMES_MM:
+                    continue
                 for off in (-2.6, 3.8):
                     x, y = (at + off, place - 3.0) if across == 0 else (place + 4.0, at + off)
                     words.append(Word(x, y, f"{card.key}.{name}", 6.0))

@@ -14,9 +14,10 @@ import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon, Polygon, box
 
+from builder.arrays import Floats
 from builder.cards.card import Card, Left, Loose, Slot
 from builder.cards.feet import feet_for
-from builder.cards.seats import Part, crossed, without_weak
+from builder.cards.seats import Crossing, Part, crossed, without_weak
 from builder.cards.strength import left_of, sturdy
 from builder.sections.sliced import Body, level, polygons, upright
 from builder.study.description import CardChoice
@@ -33,14 +34,15 @@ FINE_MM = 0.005
 
 @dataclass(frozen=True, slots=True, eq=False)
 class InnerCards:
-    """The footprint, the profiles, their feet and the contours from below; with what nothing holds, and what is left
-    to the clay.
+    """The footprint, the profiles, their feet and the contours from below; the places of the board (n, 2) on which they
+    stand; with what nothing holds, and what is left to the clay.
     """
 
     footprint: Card
     profiles: tuple[Card, ...]
     feet: tuple[Card, ...]
     contours: tuple[Card, ...]
+    rests: Floats
     loose: tuple[Loose, ...]
     left: tuple[Left, ...]
 
@@ -64,6 +66,10 @@ class _Frame:
     """Middles of the parts on none, x and y."""
 
 
+_Known = dict[tuple[float, float, bytes, tuple[Slot, ...], tuple[Slot, ...]], Crossing]
+"""Crossings by height, the upright card's x, the part with its slots, and the upright card's slots."""
+
+
 def inner_cards(body: Body, heights_mm: Sequence[float], x_mm: float, choice: CardChoice) -> InnerCards:
     """The cards of a body (mm of the clay model, base at z = 0) with contours at the heights, the profile at x.
 
@@ -73,13 +79,14 @@ def inner_cards(body: Body, heights_mm: Sequence[float], x_mm: float, choice: Ca
     wanted = [_contour(body, height, choice) for height in heights_mm]
     levels = [sturdy(material, choice.bridge_mm) for material in wanted]
     places = [_upright(body, x_mm, choice, first=True)]
-    frame = _frame(levels, heights_mm, places, choice)
+    known: _Known = {}
+    frame = _frame(levels, heights_mm, places, choice, known)
     while frame.loose and len(places) < MOST_PROFILES:
         better = []
         for x in sorted({round(at[0], 1) for at in frame.loose}):
             if all(abs(x - other.x_mm) >= BETWEEN_MM for other in places):
                 tried = [*places, _upright(body, x, choice, first=False)]
-                better.append((_frame(levels, heights_mm, tried, choice), tried))
+                better.append((_frame(levels, heights_mm, tried, choice, known), tried))
         if not better or min(len(one.loose) for one, _ in better) >= len(frame.loose):
             break
         frame, places = min(better, key=lambda one: (len(one[0].loose), one[1][-1].x_mm))
@@ -101,6 +108,7 @@ def inner_cards(body: Body, heights_mm: Sequence[float], x_mm: float, choice: Ca
     profiles: list[Card] = []
     feet: list[Card] = []
     guides: list[LineString] = []
+    rests: list[Floats] = [np.zeros((0, 2))]
     lowest = contours[0] if contours else None
     under = (lowest.place_mm if lowest else float(heights_mm[0])) - choice.card_mm
     for number, (place, own) in enumerate(zip(places, frame.slots, strict=True), 1):
@@ -113,15 +121,25 @@ def inner_cards(body: Body, heights_mm: Sequence[float], x_mm: float, choice: Ca
         profiles.append(profile)
         feet += on.cards
         left += left_of(name, place.wanted, profile.whole)
-        guides += [*_marks(place.standing, place.x_mm), *(LineString(np.array(ring)) for ring in on.prints)]
+        prints = [*_marks(place.standing, place.x_mm), *(LineString(np.array(ring)) for ring in on.prints)]
+        rests += [shapely.get_coordinates(one) for one in (*prints[:1], *prints[3:])]
+        guides += prints
     footprint = Card("footprint", "F", "level", 0.0, base, guides=(*centre_lines(base, x_mm), *guides))
-    return InnerCards(footprint, tuple(profiles), tuple(feet), contours, tuple(loose), tuple(left))
+    on_board = np.concatenate(rests)
+    return InnerCards(footprint, tuple(profiles), tuple(feet), contours, on_board, tuple(loose), tuple(left))
 
 
 def _frame(
-    levels: Sequence[MultiPolygon], heights_mm: Sequence[float], places: Sequence[_Upright], choice: CardChoice
+    levels: Sequence[MultiPolygon],
+    heights_mm: Sequence[float],
+    places: Sequence[_Upright],
+    choice: CardChoice,
+    known: _Known,
 ) -> _Frame:
-    """The contours slotted for the upright cards. A part on none of them stays only if it is two bridges wide."""
+    """The contours slotted for the upright cards. A part on none of them stays only if it is two bridges wide.
+
+    ``known`` keeps crossings from one try to the next, which differ in the last upright card alone.
+    """
     slots: list[list[Slot]] = [[] for _ in places]
     parts: list[tuple[Part, ...]] = []
     loose: list[tuple[float, float]] = []
@@ -133,7 +151,10 @@ def _frame(
             cuts: list[tuple[int, Slot]] = []
             for place, at in enumerate(places):
                 if part is not None:
-                    found = crossed(part, at.standing, slots[place], at.x_mm, z, choice)
+                    key = (z, at.x_mm, part.whole.wkb, part.slots, tuple(slots[place]))
+                    if key not in known:
+                        known[key] = crossed(part, at.standing, slots[place], at.x_mm, z, choice)
+                    found = known[key]
                     part = found.part
                     cuts += [] if found.slot is None else [(place, found.slot)]
             seated = part is not None and bool(cuts)
@@ -240,8 +261,13 @@ def _marks(standing: MultiPolygon, x_mm: float) -> list[LineString]:
     if not ends:
         return []
     y0, y1 = ends[0][0], ends[-1][1]
-    line = LineString([(x_mm, y0), (x_mm, y1)])
-    return [line, *(LineString([(x_mm - 6.0, y), (x_mm + 6.0, y)]) for y in (y0, y1))]
+    return [LineString([(x_mm, y0), (x_mm, y1)]), *end_marks(x_mm, y0, y1)]
+
+
+def end_marks(x_mm: float, y0_mm: float, y1_mm: float) -> list[LineString]:
+    """Arrow heads at both ends of a profile's line, from within."""
+    ways = ((y0_mm, 4.0), (y1_mm, -4.0))
+    return [LineString([(x_mm - 3.0, y + way), (x_mm, y), (x_mm + 3.0, y + way)]) for y, way in ways]
 
 
 def centre_lines(base: MultiPolygon, x_mm: float) -> list[LineString]:

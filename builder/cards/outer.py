@@ -16,7 +16,7 @@ import shapely
 from shapely import LineString, MultiPolygon, box
 
 from builder.cards.card import Card, Side, Unreached
-from builder.cards.inner import BASE_MM, centre_lines
+from builder.cards.inner import BASE_MM, centre_lines, end_marks
 from builder.cards.stands import lap, stands_for
 from builder.cards.strength import sturdy
 from builder.cards.undercut import shadow
@@ -98,6 +98,7 @@ def _profiles(
     half = choice.card_mm / 2
     form = polygons(shapely.union_all([upright(body, x_mm + off) for off in (-half, 0.0, half)]))
     y0, _, y1, top = form.bounds
+    over = max(top + frame, max(heights_mm) + choice.bridge_mm)
     highest = shapely.intersection(form, box(y0, top - 0.5, y1, top + 1)).centroid.x
     cards, missed = [], []
     ways: tuple[tuple[Side, str, float, float, float], ...] = (
@@ -105,7 +106,7 @@ def _profiles(
         ("back", "PB", highest, y1 + frame, -FAR_MM),
     )
     for side, name, low, high, way in ways:
-        whole = shapely.difference(box(low, 0.0, high, top + frame), form)
+        whole = shapely.difference(box(low, 0.0, high, over), form)
         barred = shapely.intersection(whole, shadow(form, (way, 0.0)))
         card, deep = _cut_back(whole, barred, 0, choice.bridge_mm)
         edge = low if side == "front" else high
@@ -121,5 +122,4 @@ def _profiles(
 
 def _footprint(base: MultiPolygon, x_mm: float) -> Card:
     _, y0, _, y1 = base.bounds
-    marks = (LineString([(x_mm - 6.0, y), (x_mm + 6.0, y)]) for y in (y0, y1))
-    return Card("footprint", "F", "level", 0.0, base, guides=(*centre_lines(base, x_mm), *marks))
+    return Card("footprint", "F", "level", 0.0, base, guides=(*centre_lines(base, x_mm), *end_marks(x_mm, y0, y1)))

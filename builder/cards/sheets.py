@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,11 +16,17 @@ from builder.cards.flat import Flat, Stroke, flat
 from builder.cards.layout import Placed, laid_out
 from builder.paper.document import Document
 from builder.paper.formats import FORMATS
-from builder.paper.page import Page
+from builder.paper.page import Cell, Page
 from builder.words.words import Words
 
 EDGE_MM, HEAD_MM, FOOT_MM = 8.0, 9.0, 14.0
 """Margins that printers leave white; the running head; the line of the check bar."""
+ROW_ROOM_MM, IN_FROM_MM = 10.0, 6.0
+"""What a row of a table may take; how far the text of an item stands in."""
+LETTERS = (12, 60)
+"""The longest cell of a column is taken for no shorter and no longer than this when columns share the width."""
+KEY_MM = 17.0
+"""Length of a line in the key: longer than the longest dash with its gap and dot."""
 STROKES: dict[Stroke, dict[str, Any]] = {
     "cut": {"width_mm": 0.25},
     "fold": {"width_mm": 0.25, "dash": (2.5, 1.5)},
@@ -99,8 +106,8 @@ def _card_page(page: Page, placed: Sequence[Placed], title: str, say: Words) -> 
     with page.artifact():
         x = EDGE_MM + 108.0
         for name in ("cut", "fold", "join", "guide"):
-            page.line([(x, low), (x + 8, low)], **STROKES[name])
-            page.text(x + 4, low + 3.6, say(f"cards.key_{name}"), 6.5, anchor="middle")
+            page.line([(x, low), (x + KEY_MM, low)], **STROKES[name])
+            page.text(x + KEY_MM / 2, low + 3.6, say(f"cards.key_{name}"), 6.5, anchor="middle")
             x += 21.0
 
 
@@ -120,15 +127,17 @@ class _Text:
         return self.page
 
     def write(self, title: str, blocks: Sequence[Block]) -> None:
-        """The title and all blocks."""
+        """The title and all blocks; items that follow each other are one list a page."""
         self.document.bookmark(title, "directions")
         self.y += self.page.paragraph(self.left, self.y, self.wide, title, 15, "H1", bold=True) + 2
-        step = 0
-        for block in blocks:
-            step = step + 1 if block.kind == "step" else 0
-            self._block(block, step)
+        for kind, run in itertools.groupby(blocks, lambda block: block.kind):
+            if kind in ("step", "item"):
+                self._list([block.text for block in run], numbered=kind == "step")
+                continue
+            for block in run:
+                self._block(block)
 
-    def _block(self, block: Block, step: int) -> None:
+    def _block(self, block: Block) -> None:
         if block.kind == "table":
             self._table(block.rows)
             return
@@ -137,29 +146,57 @@ class _Text:
             self.y += 2.5
             self.y += self.page.paragraph(self.left, self.y, self.wide, block.text, 11, "H2", bold=True) + 1
             return
-        in_from = 0.0 if block.kind == "paragraph" else 6.0
-        self._room(5.0 * (1 + len(block.text) // 95))
-        if in_from:
-            with self.page.artifact():
-                self.page.paragraph(self.left, self.y, in_from, f"{step}" if step else "\u2022", 9)
-        self.y += self.page.paragraph(self.left + in_from, self.y, self.wide - in_from, block.text, 9) + 1
+        self._room(_about_mm(block.text))
+        self.y += self.page.paragraph(self.left, self.y, self.wide, block.text, 9) + 1
+
+    def _list(self, items: Sequence[str], numbered: bool) -> None:
+        done = 0
+        while done < len(items):
+            self._room(_about_mm(items[done]))
+            with self.page.group("L"):
+                first = done
+                while done < len(items) and (done == first or self._fits(_about_mm(items[done]))):
+                    with self.page.group("LI"):
+                        mark = f"{done + 1}" if numbered else "\u2022"
+                        self.page.paragraph(self.left, self.y, IN_FROM_MM, mark, 9, "Lbl")
+                        at, wide = self.left + IN_FROM_MM, self.wide - IN_FROM_MM
+                        self.y += self.page.paragraph(at, self.y, wide, items[done], 9, "LBody") + 1
+                    done += 1
 
     def _table(self, rows: Sequence[Sequence[str]]) -> None:
-        share = (0.42, 0.58) if len(rows[0]) == 2 else tuple([1 / len(rows[0])] * len(rows[0]))
-        for number, row in enumerate(rows):
-            self._room(10.0)
-            tall, x = 0.0, self.left
-            with self.page.group("TR"):
-                for part, cell in zip(share, row, strict=True):
-                    tag = "TH" if number == 0 else "TD"
-                    bold = number == 0
-                    tall = max(tall, self.page.paragraph(x, self.y, part * self.wide - 2, cell, 8.5, tag, bold=bold))
-                    x += part * self.wide
-            self.y += tall + 0.6
-            with self.page.artifact():
-                self.page.line([(self.left, self.y), (self.left + self.wide, self.y)], 0.1, 0.6)
-            self.y += 0.6
+        longest = [float(np.clip(max(len(cell) for cell in column), *LETTERS)) for column in zip(*rows, strict=True)]
+        share = [letters / sum(longest) for letters in longest]
+        done = 1
+        while done < len(rows):
+            self._room(2 * ROW_ROOM_MM)
+            with self.page.group("Table"):
+                self._row(rows[0], share, head=True)
+                first = done
+                while done < len(rows) and (done == first or self._fits(ROW_ROOM_MM)):
+                    self._row(rows[done], share, head=False)
+                    done += 1
+
+    def _row(self, row: Sequence[str], share: Sequence[float], head: bool) -> None:
+        tall, x = 0.0, self.left
+        with self.page.group("TR"):
+            for column, (part, text) in enumerate(zip(share, row, strict=True)):
+                cell = Cell("Column" if head else "" if column else "Row")
+                wide = part * self.wide - 2
+                tall = max(tall, self.page.paragraph(x, self.y, wide, text, 8.5, bold=head, cell=cell))
+                x += part * self.wide
+        self.y += tall + 0.6
+        with self.page.artifact():
+            self.page.line([(self.left, self.y), (self.left + self.wide, self.y)], 0.1, 0.6)
+        self.y += 0.6
+
+    def _fits(self, tall_mm: float) -> bool:
+        return self.y + tall_mm <= self.bottom
 
     def _room(self, tall_mm: float) -> None:
-        if self.y + tall_mm > self.bottom:
+        if not self._fits(tall_mm):
             self._next()
+
+
+def _about_mm(text: str) -> float:
+    """About how high a text stands; never less than it does."""
+    return 5.0 * (1 + len(text) // 95)

@@ -15,7 +15,7 @@ from builder.sections.sliced import polygons
 
 OUT_MM = 3.0
 """A form that stands out by less before the next card needs nothing special; common practice, no source."""
-_SIDES: tuple[Side, ...] = ("left", "right", "front", "back")
+SIDES: tuple[Side, ...] = ("left", "right", "front", "back")
 
 
 def undercuts(cards: Sequence[MultiPolygon], between: Sequence[Sequence[MultiPolygon]]) -> tuple[Undercut, ...]:
@@ -25,7 +25,7 @@ def undercuts(cards: Sequence[MultiPolygon], between: Sequence[Sequence[MultiPol
     """
     found = []
     for number, (card, levels) in enumerate(zip(cards, between, strict=True)):
-        out = dict.fromkeys(_SIDES, 0.0)
+        out = dict.fromkeys(SIDES, 0.0)
         for level in levels:
             beyond = polygons(shapely.difference(level, card))
             if beyond.is_empty or card.is_empty:
@@ -35,8 +35,8 @@ def undercuts(cards: Sequence[MultiPolygon], between: Sequence[Sequence[MultiPol
             away = ways[:, 1] - ways[:, 0]
             far = np.linalg.norm(away, axis=1)
             worst = sides_of(away)
-            for side in _SIDES:
-                of_side = far[worst == _SIDES.index(side)]
+            for side in SIDES:
+                of_side = far[worst == SIDES.index(side)]
                 out[side] = max(out[side], float(of_side.max()) if len(of_side) else 0.0)
         found += [Undercut(number, side, round(most, 1)) for side, most in out.items() if most >= OUT_MM]
     return tuple(found)

@@ -26,14 +26,11 @@ Along = Literal["plumb", "level"]
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
-    """Two landmarks on one plumb line (``one`` the upper) or level line (``one`` to the left), and how far they are off
-    it, as a share of the silhouette's height.
-    """
+    """Two landmarks on one plumb line (``one`` the upper) or level line (``one`` to the left)."""
 
     one: Placed
     two: Placed
     along: Along
-    off_share: float
 
 
 def alignments(view: Survey) -> tuple[Alignment, ...]:
@@ -66,4 +63,4 @@ def _aligned(view: Survey, pair: tuple[Placed, Placed], axis: int) -> tuple[floa
     if view.front_box is not None:
         off_in_front = abs(one.front[axis] - two.front[axis]) / (view.front_box[3] - view.front_box[1])
         telling *= max(LEAST_TELLING, min(off_in_front / OFF_IN_FRONT_SHARE, 1.0))
-    return telling, Alignment(one, two, "plumb" if axis == 0 else "level", off)
+    return telling, Alignment(one, two, "plumb" if axis == 0 else "level")

@@ -13,7 +13,7 @@ from builder.arrays import Bytes, Floats, Ints, frozen
 from builder.camera.projection import project
 from builder.camera.sight import SUPERSAMPLE
 from builder.form.looked import Looked
-from builder.form.skin import skin_of
+from builder.form.neighbours import neighbours_of
 from builder.model.model import Part
 
 
@@ -73,7 +73,7 @@ def find_breaks(looked: Looked) -> Breaks:
     the surface turns away: there is the edge, exactly, whatever the samples' spacing. So only edges that are seen are
     found, and no depth has to be judged.
     """
-    sight, scene, skin = looked.sight, looked.model.scene, skin_of(looked.model)
+    sight, scene, beside = looked.sight, looked.model.scene, neighbours_of(looked.model)
     solid = scene.parts <= Part.PLINTH
     # one sample more all round, so that every outline closes
     left, top, right, bottom = (int(end) for end in _box(sight.face, solid))
@@ -87,7 +87,7 @@ def find_breaks(looked: Looked) -> Breaks:
     place, depth = project(looked.eye, scene.vertices)
     across, down = np.full(size, -1, np.int32), np.full(size, -1, np.int32)
     kind, measured = _find(
-        seen, u, v, scene.faces, scene.parts, skin.across, skin.crease, place, depth, left, top,
+        seen, u, v, scene.faces, scene.parts, beside.across, beside.crease, place, depth, left, top,
         SUPERSAMPLE, _STEPS, across, down,
     )  # fmt: skip
     return Breaks(kind, measured[:, :2], measured[:, 2], measured[:, 3], across, down, left, top)

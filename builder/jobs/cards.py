@@ -23,6 +23,8 @@ from builder.study.description import Study
 from builder.words.words import Words
 
 PDF, SVG, PLAIN = "cards.pdf", "cards.svg", "cards.json"
+SAID = ("cards",)
+"""What the cards say, by the first names of their phrases' keys."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +53,9 @@ class CardsJob:
                 "model": self.model.key,
                 "choice": dataclasses.asdict(self.study.cards),
                 "title": self.study.title,
+                "landmarks": [dataclasses.asdict(mark) for mark in self.study.landmarks],
                 "language": self.words.language,
-                "words": {key: text for key, text in self.words.phrases.items() if key.startswith("cards.")},
+                "words": self.words.of(*SAID),
                 "code": [
                     code_digest(f"builder.{name}")
                     for name in ("cards.card_set", "cards.card_svg", "cards.sheets", "model.symmetry")
@@ -76,7 +79,8 @@ class CardsJob:
         upright = mirror.holds and abs(mirror.normal[0]) > 0.999
         body = body_of(model.scene.vertices[: model.body_vertices], model.scene.faces[: model.body_faces])
         try:
-            cards = card_set(body, mirror.point[0] if upright else None, self.study.cards, self.study.mesh.path.name)
+            middle = mirror.point[0] if upright else None
+            cards = card_set(body, middle, self.study.cards, self.study.mesh.path.name, self.study.landmarks)
         except CastwalkError as error:
             told = [{"where": problem.where, "text": problem.found} for problem in error.problems]
             return self._keep({PLAIN: _plain({"notices": told})})

@@ -49,7 +49,9 @@ class ModelJob:
                 "mesh": [file_digest(path) for path in mesh_files(mesh.path)] if self.study.contours is None else [],
                 "contours": _contours(self.study),
                 "suffix": mesh.path.suffix.lower(),
-                "read": [mesh.unit, mesh.up, mesh.front, mesh.height_mm, mesh.crease_deg, mesh.turn_deg],
+                "read": {
+                    field.name: getattr(mesh, field.name) for field in dataclasses.fields(mesh) if field.name != "path"
+                },
                 "stand": dataclasses.asdict(self.study.stand),
                 "reach": [(length.value, length.in_sizes) for length in reach(self.study)],
                 "code": code_digest("builder.model.prepare"),

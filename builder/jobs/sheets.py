@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from builder.code import code_digest, library_versions
+from builder.jobs import tables
 from builder.jobs.tables import TABLE, TableJob
 from builder.pack import PaperFile, StudyPack
 from builder.paper.formats import FORMATS, Paper
@@ -23,6 +24,10 @@ from builder.store import Entry, Store, key_of
 from builder.words.words import Words
 
 SHEET, OVERLAY, WORKBOOK = "sheet.pdf", "overlay.pdf", "workbook.pdf"
+SAID = ("count", "sheet", "sheets")
+"""What a sheet and an overlay say, by the first names of their phrases' keys."""
+SAID_IN_WORKBOOK = (*SAID, *tables.SAID)
+"""What a workbook says: each view's card for the table is bound in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +44,13 @@ class SheetJob:
         """Everything the two files depend on."""
         code = [code_digest("builder.sheets.leaf"), code_digest("builder.sheets.overlay")]
         return key_of(
-            "sheet", {"sheet": self.sheet.key(), "code": code, **_laid(self.paper, self.height_mm, self.words)}
+            "sheet",
+            {
+                "sheet": self.sheet.key(),
+                "code": code,
+                "words": self.words.of(*SAID),
+                **_laid(self.paper, self.height_mm, self.words),
+            },
         )
 
     def find(self) -> Entry | None:
@@ -78,6 +89,7 @@ class WorkbookJob:
                 "cover": dataclasses.asdict(self.cover),
                 "sheets": [sheet.key() for sheet in self.sheets],
                 "code": code_digest("builder.sheets.workbook"),
+                "words": self.words.of(*SAID_IN_WORKBOOK),
                 **_laid(self.paper, self.height_mm, self.words),
             },
         )
@@ -151,12 +163,10 @@ def lay_out(paper: Paper, ratio: float, height_mm: float | None) -> Spread:
 
 
 def _laid(paper: Paper, height_mm: float | None, words: Words) -> Mapping[str, Any]:
-    said = {name: text for name, text in sorted(words.phrases.items()) if name.startswith(("sheet", "count."))}
     return {
         "paper": dataclasses.asdict(paper),
         "height": height_mm,
         "language": words.language,
-        "words": said,
         "libraries": library_versions("reportlab", "pillow", "numpy"),
     }
 

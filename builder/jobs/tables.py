@@ -13,6 +13,8 @@ from builder.table.sheet import Card, card_document
 from builder.words.words import Words
 
 TABLE = "table.pdf"
+SAID = ("table", "lightings")
+"""What a table's cards say, by the first names of their phrases' keys."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,13 +27,14 @@ class TableJob:
     store: Store
 
     def key(self) -> str:
-        """Everything the file depends on; the words lie beside their module and count as its code."""
+        """Everything the file depends on."""
         return key_of(
             "table",
             {
                 "cards": [dataclasses.asdict(card) for card in self.cards],
                 "paper": dataclasses.asdict(self.paper),
                 "language": self.words.language,
+                "words": self.words.of(*SAID),
                 "code": code_digest("builder.table.sheet"),
                 "libraries": library_versions("reportlab"),
             },

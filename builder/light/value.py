@@ -6,6 +6,8 @@ or lighter than white can be written.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numba import njit
 from numpy.typing import ArrayLike
@@ -72,9 +74,21 @@ def codes_of_luminance(luminance: ArrayLike) -> Bytes:
     Each of 4,096 equal bins of luminance meets at most one border between codes (the closest two lie 1/3295 apart), so
     one look-up and one comparison give the exact code.
     """
-    y = np.clip(np.asarray(luminance), 0.0, 1.0)
-    below = _BIN_CODE[(y * np.float32(_BINS)).astype(np.int32)]
-    return np.asarray(below + (y >= _CODE_BORDER[below]), np.uint8)
+    y = np.asarray(luminance)
+    if y.dtype != np.float32:
+        y = y.astype(np.float64)
+    codes = np.zeros(y.size, np.uint8)
+    _codes(np.ascontiguousarray(y).ravel(), _BIN_CODE, _CODE_BORDER, codes)
+    return codes.reshape(y.shape)
+
+
+@njit(cache=True, nogil=True)
+def _codes(luminance: Any, bin_code: Bytes, border: Floats, codes: Bytes) -> None:
+    bins = np.float32(len(bin_code) - 1)
+    for i in range(len(luminance)):
+        y = min(max(luminance[i], 0.0), 1.0)
+        below = bin_code[int(y * bins)]
+        codes[i] = below + (y >= border[below])
 
 
 def luminance_of_codes(codes: ArrayLike) -> Floats:

@@ -38,11 +38,19 @@ class Boxes:
         gap: Floats = np.linalg.norm(points - foot, axis=1)
         return foot, face, gap
 
+    def farthest(self, points: Floats) -> float:
+        """Greatest distance of any of the points (n, 3) to the triangles."""
+        points = np.ascontiguousarray(points, np.float64)
+        square = _farthest(points, self.corners, self.order, self.starts, self.ends, self.lows, self.highs)
+        return float(np.sqrt(square))
+
 
 def boxed(vertices: Floats, faces: Ints) -> Boxes:
     """The triangles in boxes, each halved at the median of its longest side."""
     corners = np.ascontiguousarray(vertices[faces])
-    low, high, middles = corners.min(axis=1), corners.max(axis=1), corners.mean(axis=1)
+    a, b, c = (corners[:, k] for k in range(3))
+    low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
+    middles = (a + b + c) / 3
     count = len(middles)
     depth = max(0, int(np.ceil(np.log2(max(count, 1) / _LEAF))))
     nodes = 2 ** (depth + 1) - 1
@@ -50,28 +58,68 @@ def boxed(vertices: Floats, faces: Ints) -> Boxes:
     starts, ends = np.zeros(nodes, np.int64), np.zeros(nodes, np.int64)
     lows, highs = np.full((nodes, 3), np.inf), np.full((nodes, 3), -np.inf)
     ends[0] = count
-    _halved(np.ascontiguousarray(middles), order, starts, ends)
-    _fitted(np.ascontiguousarray(low), np.ascontiguousarray(high), order, starts, ends, lows, highs)
+    _halved(middles, order, starts, ends)
+    _fitted(low, high, order, starts, ends, lows, highs)
     return Boxes(corners, order, starts, ends, lows, highs)
 
 
 @njit(cache=True, nogil=True)
 def _halved(middles: Any, order: Any, starts: Any, ends: Any) -> None:
-    """Halve the triangles of each node at the median of its longest side, by their middles (m, 3)."""
+    """Halve the triangles of each node at the median of its longest side, by their middles (m, 3); in each half, and of
+    those at the median, the triangles keep their order.
+    """
     for node in range(len(starts) // 2):
         start, end = starts[node], ends[node]
         half = (end - start) // 2
         if half > 0:
             inside = order[start:end].copy()
+            places = middles[inside]
             axis, longest = 0, -1.0
             for k in range(3):
-                values = middles[inside, k]
-                length = values.max() - values.min()
-                if length > longest:
-                    axis, longest = k, length
-            order[start:end] = inside[np.argsort(middles[inside, axis], kind="mergesort")]
+                least = most = places[0, k]
+                for i in range(len(places)):
+                    least, most = min(least, places[i, k]), max(most, places[i, k])
+                if most - least > longest:
+                    axis, longest = k, most - least
+            middle = _ranked(places[:, axis].copy(), half)
+            equal = half
+            for i in range(len(inside)):
+                equal -= places[i, axis] < middle
+            low, high = start, start + half
+            for i in range(len(inside)):
+                below = places[i, axis] < middle
+                if places[i, axis] == middle and equal > 0:
+                    below, equal = True, equal - 1
+                if below:
+                    order[low] = inside[i]
+                    low += 1
+                else:
+                    order[high] = inside[i]
+                    high += 1
         starts[2 * node + 1], ends[2 * node + 1] = start, start + half
         starts[2 * node + 2], ends[2 * node + 2] = start + half, end
+
+
+@njit(cache=True, nogil=True)
+def _ranked(values: Any, rank: int) -> Any:
+    """The value that so many stand before when sorted; puts them into another order (Hoare, Algorithm 65: Find)."""
+    low, high = 0, len(values) - 1
+    while low < high:
+        pivot, i, j = values[rank], low, high
+        while i <= j:
+            while values[i] < pivot:
+                i += 1
+            while pivot < values[j]:
+                j -= 1
+            if i <= j:
+                values[i], values[j] = values[j], values[i]
+                i += 1
+                j -= 1
+        if j < rank:
+            low = i
+        if rank < i:
+            high = j
+    return values[rank]
 
 
 @njit(cache=True, nogil=True)
@@ -93,34 +141,65 @@ def _fitted(low: Any, high: Any, order: Any, starts: Any, ends: Any, lows: Any, 
 def _nearest(
     points: Any, corners: Any, order: Any, starts: Any, ends: Any, lows: Any, highs: Any, foot: Any, face: Any
 ) -> None:
-    """Walk down the tree, nearer box first, past boxes that are farther than the best so far."""
-    inner = len(starts) // 2
+    """The nearest place of each point and its triangle."""
     waiting, farness = np.zeros(128, np.int64), np.zeros(128)
     for i in range(len(points)):
-        p = points[i]
-        best = np.inf
-        waiting[0], farness[0], left = 0, 0.0, 1
-        while left > 0:
-            left -= 1
-            node = waiting[left]
-            if farness[left] >= best:
-                continue
-            if node >= inner:
-                for k in range(starts[node], ends[node]):
-                    t = corners[order[k]]
-                    x, y, z = closest_on(p, t[0], t[1], t[2])
-                    d = (x - p[0]) ** 2 + (y - p[1]) ** 2 + (z - p[2]) ** 2
-                    if d < best:
-                        best, face[i] = d, order[k]
-                        foot[i, 0], foot[i, 1], foot[i, 2] = x, y, z
-                continue
-            one, other = 2 * node + 1, 2 * node + 2
-            to_one, to_other = _to_box(p, lows[one], highs[one]), _to_box(p, lows[other], highs[other])
-            if to_one < to_other:
-                one, other, to_one, to_other = other, one, to_other, to_one
-            waiting[left], farness[left] = one, to_one
-            waiting[left + 1], farness[left + 1] = other, to_other
-            left += 2
+        _, face[i] = _walk(points[i], 0.0, corners, order, starts, ends, lows, highs, waiting, farness, foot[i])
+
+
+@njit(cache=True, nogil=True)
+def _farthest(points: Any, corners: Any, order: Any, starts: Any, ends: Any, lows: Any, highs: Any) -> Any:
+    """Squared distance of the point farthest off: a point is left as soon as another is known to lie farther."""
+    waiting, farness, foot = np.zeros(128, np.int64), np.zeros(128), np.zeros(3)
+    greatest = 0.0
+    for i in range(len(points)):
+        far, _ = _walk(points[i], greatest, corners, order, starts, ends, lows, highs, waiting, farness, foot)
+        greatest = max(greatest, far)
+    return greatest
+
+
+@njit(cache=True, nogil=True)
+def _walk(
+    p: Any,
+    enough: float,
+    corners: Any,
+    order: Any,
+    starts: Any,
+    ends: Any,
+    lows: Any,
+    highs: Any,
+    waiting: Any,
+    farness: Any,
+    foot: Any,
+) -> Any:
+    """Squared distance of a point to its nearest triangle, and which that is: down the tree, nearer box first, past
+    boxes that are farther than the best so far, no further once that is ``enough``.
+    """
+    inner = len(starts) // 2
+    best, face = np.inf, 0
+    waiting[0], farness[0], left = 0, 0.0, 1
+    while left > 0 and best > enough:
+        left -= 1
+        node = waiting[left]
+        if farness[left] >= best:
+            continue
+        if node >= inner:
+            for k in range(starts[node], ends[node]):
+                t = corners[order[k]]
+                x, y, z = closest_on(p, t[0], t[1], t[2])
+                d = (x - p[0]) ** 2 + (y - p[1]) ** 2 + (z - p[2]) ** 2
+                if d < best:
+                    best, face = d, order[k]
+                    foot[0], foot[1], foot[2] = x, y, z
+            continue
+        one, other = 2 * node + 1, 2 * node + 2
+        to_one, to_other = _to_box(p, lows[one], highs[one]), _to_box(p, lows[other], highs[other])
+        if to_one < to_other:
+            one, other, to_one, to_other = other, one, to_other, to_one
+        waiting[left], farness[left] = one, to_one
+        waiting[left + 1], farness[left + 1] = other, to_other
+        left += 2
+    return best, face
 
 
 @njit(cache=True, nogil=True)

@@ -42,6 +42,11 @@ def found(
 
     Raises :class:`ModelError` where there is no solid to be found.
     """
+    return found_among(*gathered(triangles, where), where, height_mm, cut_mm)
+
+
+def gathered(triangles: Triangles, where: str) -> tuple[Triangles, tuple[Notice, ...]]:
+    """All pieces of a file, points that coincide made one, without stray points and faces that stand twice."""
     notices: list[Notice] = []
     near, strays = _without_strays(triangles)
     if strays:
@@ -51,6 +56,14 @@ def found(
     if len(once.faces) < len(whole.faces):
         doubles = counted(len(whole.faces) - len(once.faces), "face")
         notices.append(Notice(where, f"{doubles} that stood there twice left out"))
+    return once, tuple(notices)
+
+
+def found_among(
+    once: Triangles, told: tuple[Notice, ...], where: str, height_mm: float | None, cut_mm: float | None = None
+) -> tuple[Triangles, tuple[Notice, ...]]:
+    """:func:`found` of what :func:`gathered` gives."""
+    notices = [*told]
     _must_be_solid(once, where)
     smooth = without_fins(once)
     if len(smooth.faces) < len(once.faces):

@@ -21,6 +21,8 @@ ENOUGH = 30_000
 FOOT, ALONG, ROUND = 0.04, 0.97, 0.05
 """Lowest share of the height whose faces may be the base, the least cosine at which they face down,
 and the share of the floor that so faces down under a ball."""
+NEAR_FOOT, UPRIGHT = 0.25, float(np.cos(np.radians(6.0)))
+"""Lowest share of the height in which the base of a leaning body is looked for, and how far it may lean. Our choice."""
 HALF_QUARTER, LEANS = float(np.cos(np.radians(46.0))), float(np.sin(np.radians(35.0)))
 """Least cosine between the normal of a mirror plane and the axis across, and the most it may lean."""
 MUCH_BETTER, LEAST_TURN_DEG = 0.5, 3.0
@@ -130,8 +132,22 @@ def _between(mirrors: tuple[tuple[Floats, float], ...], up: Axis, front: Axis) -
 
 
 def _base(triangles: Triangles, up: Axis) -> tuple[float, float]:
-    """How much of the box's floor a flat or open base covers, 0 to 1, and whether the middle stands over it."""
+    """How much of the box's floor a flat or open base covers, 0 to 1, and whether the middle stands over it.
+
+    Looked for square to the axis and, as a scan may lean, square to the way that its lowest parts face.
+    """
     axis = axis_vector(up)
+    height = triangles.vertices @ axis
+    crosses = triangles.crosses()
+    low = height[triangles.faces].max(axis=1) <= float(height.min()) + NEAR_FOOT * float(np.ptp(height))
+    down = crosses[low & (-(crosses @ axis) >= ALONG * np.linalg.norm(crosses, axis=1))].sum(axis=0)
+    leant = down @ -axis >= UPRIGHT * np.linalg.norm(down) > 0
+    ways = (axis, -down / np.linalg.norm(down)) if leant else (axis,)
+    return max(_base_along(triangles, up, way) for way in ways)
+
+
+def _base_along(triangles: Triangles, up: Axis, axis: Floats) -> tuple[float, float]:
+    """:func:`_base` square to one direction, the floor that of the box along ``up``."""
     height = triangles.vertices @ axis
     low, tall = float(height.min()), float(np.ptp(height))
     crosses = triangles.crosses()

@@ -13,7 +13,7 @@ from builder.errors import ModelError, Notice, Problem
 from builder.model.axes import MM_PER_UNIT, in_millimetres, model_from_file, standing
 from builder.model.bodies import numbered
 from builder.model.boxes import boxed
-from builder.model.clean import found
+from builder.model.clean import found_among, gathered
 from builder.model.facing import Facing, facings
 from builder.model.holes import holes_of
 from builder.model.load import Read, read_mesh
@@ -21,7 +21,6 @@ from builder.model.spread import spread
 from builder.model.symmetry import Symmetry, symmetry_among
 from builder.model.thin import Thin, thin_places
 from builder.model.triangles import Triangles, edges_of
-from builder.model.weld import welded
 from builder.model.whereabouts import place_words
 from builder.model.working import worked
 from builder.study.description import Axis, MeshSource, Unit
@@ -88,7 +87,9 @@ class Inspected:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sculpture:
-    """A file as read, its unit and why, its triangles in mm, the sculpture among them, and the likely ways."""
+    """A file as read, its unit and why, its pieces in mm, points that coincide made one, the sculpture among them, and
+    the likely ways.
+    """
 
     read: Read
     unit: Unit
@@ -159,8 +160,9 @@ def _sculpture(path: Path, unit: Unit | None) -> _Sculpture:
         raise ModelError(Problem(path.as_posix(), "there is no such file", do="check the path to the mesh"))
     read = read_mesh(path, path.name)
     unit, reason = (unit, "as you said") if unit else unit_of(read, path)
-    all_mm = Triangles(read.triangles.vertices * MM_PER_UNIT[unit], read.triangles.faces)
-    own_mm, left_out = found(all_mm, path.name, None)
+    in_mm = Triangles(read.triangles.vertices * MM_PER_UNIT[unit], read.triangles.faces)
+    all_mm, told = gathered(in_mm, path.name)
+    own_mm, left_out = found_among(all_mm, told, path.name, None)
     return _Sculpture(read, unit, reason, all_mm, own_mm, left_out, facings(own_mm))
 
 
@@ -191,14 +193,13 @@ def _chosen(guesses: tuple[Facing, ...], up: Axis | None, front: Axis | None) ->
 
 
 def _bodies(triangles: Triangles, scale: float) -> tuple[int, tuple[Body, ...]]:
-    whole = welded(triangles)
-    number = numbered(whole, edges_of(whole))
+    number = numbered(triangles, edges_of(triangles))
     counts = np.bincount(number)
     told = []
     for one in np.argsort(-counts, kind="stable")[:BODIES_TOLD]:
-        points = whole.vertices[np.unique(whole.faces[number == one])]
+        points = triangles.chosen(number == one).vertices
         middle = (points.min(axis=0) + points.max(axis=0)) / 2
-        told.append(Body(int(counts[one]), _three(np.ptp(points, axis=0) * scale), place_words(middle, whole)))
+        told.append(Body(int(counts[one]), _three(np.ptp(points, axis=0) * scale), place_words(middle, triangles)))
     return len(counts), tuple(told)
 
 

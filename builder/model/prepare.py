@@ -18,6 +18,7 @@ from builder.model.triangles import Triangles, edges_of
 from builder.model.working import working
 from builder.sections.given import given
 from builder.sections.loft import lofted
+from builder.sections.tips import ends_told
 from builder.study.description import Length, MeshSource, Study
 
 BODY_CELL = 1 / 60
@@ -60,7 +61,8 @@ def _read(study: Study, where: str) -> Read:
     body = lofted(sections)
     heights = [f"{contour.height_mm:g}" for contour in sections.contours]
     along = "" if sections.profile is None else ", along a profile"
-    text = f"built over {len(heights)} contours, at {', '.join(heights[:-1])} and {heights[-1]} mm{along}"
+    built = f"built over {len(heights)} contours, at {', '.join(heights[:-1])} and {heights[-1]} mm{along}"
+    text = f"{built}; {ends_told(sections)}"
     return Read(where, Triangles(body.vertices, body.faces), "mm", (Notice(where, text),))
 
 

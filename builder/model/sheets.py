@@ -7,6 +7,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from builder.arrays import Bools
+from builder.model.alike import first_alike
 from builder.model.triangles import Edges, Indices, Triangles, edges_of
 
 _ROUNDS = 20
@@ -15,10 +16,8 @@ _ROUNDS = 20
 
 def without_doubles(triangles: Triangles) -> Triangles:
     """Each face once, whichever way round it was wound; the first of each stays."""
-    corners = np.sort(triangles.faces, axis=1)
-    _, first = np.unique(corners, axis=0, return_index=True)
-    keep = np.zeros(len(triangles.faces), np.bool_)
-    keep[first] = True
+    first = first_alike(np.sort(triangles.faces, axis=1))
+    keep: Bools = first == np.arange(len(first))
     return triangles if keep.all() else triangles.chosen(keep)
 
 

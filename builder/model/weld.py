@@ -7,6 +7,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
+from builder.model.alike import first_alike
 from builder.model.triangles import Triangles, edges_of
 
 TOLERANCES = (1e-7, 1e-6, 1e-5)
@@ -21,8 +22,7 @@ def welded(triangles: Triangles) -> Triangles:
     Points that are equal always are; where edges are open then, points a little apart too, by the smallest of
     :data:`TOLERANCES` that leaves the fewest edges open. Faces that shrink to a line or point by it are left out.
     """
-    points, place = np.unique(triangles.vertices, axis=0, return_inverse=True)
-    best = _without_shrunk(Triangles(points, place.ravel()[triangles.faces]))
+    best = _without_shrunk(_equal_ones_joined(triangles))
     least = _open_edges(best)
     for tolerance in TOLERANCES:
         if least == 0:
@@ -32,6 +32,16 @@ def welded(triangles: Triangles) -> Triangles:
         if remaining < least:
             best, least = wider, remaining
     return best
+
+
+def _equal_ones_joined(triangles: Triangles) -> Triangles:
+    """The triangles with equal points made one, its points in the order of x, then y, then z."""
+    first = first_alike(triangles.vertices)
+    own = np.flatnonzero(first == np.arange(len(first)))
+    order = own[np.lexsort(triangles.vertices[own].T[::-1])]
+    place = np.zeros(len(first), np.int64)
+    place[order] = np.arange(len(order))
+    return Triangles(triangles.vertices[order], place[first[triangles.faces]])
 
 
 def _open_edges(triangles: Triangles) -> int:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFDocument, PDFInfo, PDFString, ViewerPreferencesPDFDictionary
 
+from builder.paper.fonts import write_fonts
+from builder.paper.metadata import CREATOR, PRODUCER, metadata_stream
 from builder.paper.outline import Bookmark, write_outline
 from builder.paper.page import Page
 from builder.paper.writer import Writer
@@ -19,7 +21,7 @@ class _Info(PDFInfo):  # type: ignore[misc]
     """What the document says of itself, without a date."""
 
     def format(self, document: PDFDocument) -> bytes:
-        words = {"Title": PDFString(self.title), "Creator": PDFString("Castwalk"), "Producer": PDFString("ReportLab")}
+        words = {"Title": PDFString(self.title), "Creator": PDFString(CREATOR), "Producer": PDFString(PRODUCER)}
         if self.author:
             words["Author"] = PDFString(self.author)
         return bytes(PDFDictionary(words).format(document))
@@ -59,7 +61,7 @@ class Document:
         pdf.info = _Info()
         pdf.setTitle(self.title)
         pdf.setAuthor(self.author)
-        writer = Writer(pdf, {mark.name: mark.page for mark in self.bookmarks}, len(self.pages))
+        writer = Writer(pdf, {mark.name: mark for mark in self.bookmarks}, len(self.pages))
         for page in self.pages:
             writer.add(page)
         writer.tags.write(pdf)
@@ -69,8 +71,8 @@ class Document:
         preferences["PrintScaling"] = "None"
         preferences["DisplayDocTitle"] = "true"
         pdf.Catalog.ViewerPreferences = preferences
-        for font in pdf.delayedFonts:
-            font.addObjects(pdf)
+        pdf.Catalog.Metadata = metadata_stream(self.title, self.language, self.author)
+        write_fonts(pdf)
         identity = writer.digest.hexdigest()[:32].encode()
         pdf._ID = b"[<%b> <%b>]" % (identity, identity)
         return bytes(pdf.format())

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
 from pathlib import Path
 
 import reportlab
+from reportlab.pdfbase.pdfdoc import PDFDocument
 from reportlab.pdfbase.ttfonts import TTFont
 
 MM_PER_POINT = 25.4 / 72
@@ -18,6 +20,31 @@ FILES = {"regular": "Vera.ttf", "bold": "VeraBd.ttf", "oblique": "VeraIt.ttf"}
 def font(style: str) -> TTFont:
     """The font of a style (``regular``, ``bold`` or ``oblique``), read once."""
     return TTFont(f"Vera-{style}", str(Path(reportlab.__file__).parent / "fonts" / FILES[style]), asciiReadable=False)
+
+
+_TO_LETTERS = "toUnicodeCMap:"
+"""What the keys of reportlab's way back from codes to letters begin with."""
+_PAIRS = re.compile(r"\d+ beginbfchar\n(.*)\nendbfchar", re.DOTALL)
+MOST_PAIRS = 100
+"""In one block of such a map (Adobe technical note 5014, 1.4.2)."""
+
+
+def write_fonts(pdf: PDFDocument) -> None:
+    """Embed every font that was used, with its way back to letters.
+
+    reportlab leads the empty code of a subset back to U+0000, which is no letter (ISO 14289-1, 7.21.7): it is left out.
+    """
+    for face in pdf.delayedFonts:
+        face.addObjects(pdf)
+    for key, stream in pdf.idToObject.items():
+        if key.startswith(_TO_LETTERS):
+            stream.content = _PAIRS.sub(_blocks, stream.content)
+
+
+def _blocks(found: re.Match[str]) -> str:
+    pairs = [pair for pair in found[1].splitlines() if not pair.endswith("<0000>")]
+    blocks = [pairs[start : start + MOST_PAIRS] for start in range(0, len(pairs), MOST_PAIRS)]
+    return "\n".join("\n".join((f"{len(block)} beginbfchar", *block, "endbfchar")) for block in blocks)
 
 
 def printable(text: str, style: str = "regular") -> str:

@@ -17,6 +17,8 @@ from builder.paper.fonts import MM_PER_POINT, width_mm, wrapped
 
 Anchor = Literal["start", "middle", "end"]
 Style = Literal["regular", "bold", "oblique"]
+Box = tuple[float, float, float, float]
+"""Left, top, width, height, mm."""
 LEADING = 1.3
 """From one line of a paragraph to the next, in sizes of its letters."""
 BAR_MM = 100.0
@@ -62,7 +64,23 @@ class Picture:
 class Clip:
     """From here on only what lies in the box is drawn; a clip of ``None`` ends the last one begun."""
 
-    box: tuple[float, float, float, float] | None
+    box: Box | None
+
+
+Thing = Paths | Line | Picture | Clip
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """How a cell stands in its table: what it heads, if it is a head, and over how many columns it reaches."""
+
+    heads: Literal["", "Row", "Column"] = ""
+    columns: int = 1
+
+    @property
+    def tag(self) -> str:
+        """Its structure type."""
+        return "TH" if self.heads else "TD"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,16 +88,17 @@ class Element:
     """A piece of the page: what is drawn, and how a reader is told of it.
 
     ``tag`` a standard structure type (ISO 32000-1, 14.8.4) or ``None`` for what is drawn but not read; ``path`` the
-    numbered groups it stands in, outermost first; ``alt`` the words for a figure; ``link`` the name of a bookmark that
-    a click leads to, and ``box`` where.
+    numbered groups it stands in, outermost first; ``alt`` the words for a figure; ``cell`` its place where it is one of
+    a table; ``link`` the name of a bookmark that a click leads to, and ``box`` where.
     """
 
-    things: tuple[Paths | Line | Picture | Clip, ...]
+    things: tuple[Thing, ...]
     tag: str | None
     path: tuple[tuple[int, str], ...] = ()
     alt: str = ""
+    cell: Cell | None = None
     link: str = ""
-    box: tuple[float, float, float, float] | None = None
+    box: Box | None = None
 
 
 class Page:
@@ -150,10 +169,12 @@ class Page:
         grey: float = 0.0,
         link: str = "",
         rotated_deg: float = 0.0,
+        cell: Cell | None = None,
     ) -> None:
         """One line of text with its base line at y; ``anchor`` says which end of it stands at x.
 
-        ``link`` names a bookmark to go to. ``rotated_deg`` turns it counter-clockwise about (x, y).
+        ``link`` names a bookmark to go to. ``rotated_deg`` turns it counter-clockwise about (x, y). A ``cell`` of a
+        table is tagged as one.
         """
         style: Style = "bold" if bold else "oblique" if oblique else "regular"
         long = width_mm(text, size_pt, style)
@@ -162,7 +183,7 @@ class Page:
         at = x - back * float(np.cos(angle)), y + back * float(np.sin(angle))
         size = size_pt * MM_PER_POINT
         box = (at[0], y - size, long, 1.3 * size) if link else None
-        self._add((Line(*at, text, size_pt, style, grey, rotated_deg),), tag, link=link, box=box)
+        self._add((Line(*at, text, size_pt, style, grey, rotated_deg),), tag, cell=cell, link=link, box=box)
 
     def paragraph(
         self,
@@ -177,6 +198,7 @@ class Page:
         oblique: bool = False,
         grey: float = 0.0,
         leading: float = LEADING,
+        cell: Cell | None = None,
     ) -> float:
         """Text broken into lines within ``width_mm``, the first one's top at y; returns the height it takes, mm."""
         style: Style = "bold" if bold else "oblique" if oblique else "regular"
@@ -189,7 +211,7 @@ class Page:
             if line
         )
         if things:
-            self._add(things, tag)
+            self._add(things, tag, cell=cell)
         return step * len(lines)
 
     def picture(self, file: bytes, x: float, y: float, width_mm: float, height_mm: float, alt: str) -> None:
@@ -215,10 +237,16 @@ class Page:
     @contextmanager
     def figure(self, alt: str) -> Iterator[None]:
         """All that is drawn inside, lines, letters and pictures, is one figure with words ``alt``."""
-        whole, self.elements = self.elements, []
+        with self.whole("Figure", alt=alt):
+            yield
+
+    @contextmanager
+    def whole(self, tag: str, *, alt: str = "", link: str = "", box: Box | None = None) -> Iterator[None]:
+        """All that is drawn inside is read as one piece; with a ``link``, a click in ``box`` leads there."""
+        before, self.elements = self.elements, []
         yield
-        drawn, self.elements = self.elements, whole
-        self._add(tuple(thing for element in drawn for thing in element.things), "Figure", alt=alt)
+        drawn, self.elements = self.elements, before
+        self._add(tuple(thing for element in drawn for thing in element.things), tag, alt=alt, link=link, box=box)
 
     @contextmanager
     def clip(self, x: float, y: float, width_mm: float, height_mm: float) -> Iterator[None]:
@@ -243,11 +271,12 @@ class Page:
 
     def _add(
         self,
-        things: tuple[Paths | Line | Picture | Clip, ...],
+        things: tuple[Thing, ...],
         tag: str | None,
         alt: str = "",
+        cell: Cell | None = None,
         link: str = "",
-        box: tuple[float, float, float, float] | None = None,
+        box: Box | None = None,
     ) -> None:
-        read = None if self._silent or tag in (None, "None") else tag
-        self.elements.append(Element(things, read, self._path, alt, link, box))
+        read = None if self._silent or tag in (None, "None") else cell.tag if cell else tag
+        self.elements.append(Element(things, read, self._path, alt, cell, link, box))

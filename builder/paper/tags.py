@@ -7,6 +7,21 @@ from dataclasses import dataclass, field
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFDocument, PDFName, PDFObjectReference, PDFString
 
 ROOT, TREE = "StructRoot", "StructDocument"
+Attributes = tuple[tuple[str, object], ...]
+"""What else is told of an element, by name, beginning with ``O``: who owns the names (ISO 32000-1, 14.8.5)."""
+
+
+def cell_attributes(heads: str, columns: int) -> Attributes:
+    """Of a table's cell: what it heads and over how many columns it reaches (ISO 32000-1, table 349)."""
+    scope = (("Scope", PDFName(heads)),) if heads else ()
+    span = (("ColSpan", columns),) if columns > 1 else ()
+    return (("O", PDFName("Table")), *scope, *span) if scope or span else ()
+
+
+def figure_attributes(left: float, bottom: float, right: float, top: float) -> Attributes:
+    """Of a figure: where it stands, points from the page's lower left corner (ISO 32000-1, table 344)."""
+    box = PDFArray([left, bottom, right, top])
+    return ("O", PDFName("Layout")), ("Placement", PDFName("Block")), ("BBox", box)
 
 
 @dataclass(slots=True)
@@ -17,6 +32,7 @@ class Node:
     tag: str
     parent: str
     alt: str = ""
+    about: Attributes = ()
     held: list[str | tuple[int, int] | tuple[int, int, str]] = field(default_factory=list)
 
 
@@ -40,9 +56,9 @@ class Tags:
         """The number of the page just begun, from 0: its key in the tree of parents."""
         return len(self.pieces) - 1
 
-    def add(self, tag: str, path: tuple[tuple[int, str], ...], alt: str = "") -> int:
+    def add(self, tag: str, path: tuple[tuple[int, str], ...], alt: str = "", about: Attributes = ()) -> int:
         """A new element on the page just begun, within the groups of ``path``; returns its piece's number there."""
-        return self._piece(self._node(tag, self._group(path), alt))
+        return self._piece(self._node(tag, self._group(path), alt, about))
 
     def add_link(self, tag: str, path: tuple[tuple[int, str], ...], annotation: str) -> tuple[int, int]:
         """The same for text that leads elsewhere; the second number is its annotation's key in the tree of parents."""
@@ -60,9 +76,9 @@ class Tags:
             parent = self._groups[self.page, number]
         return parent
 
-    def _node(self, tag: str, parent: str, alt: str = "") -> str:
+    def _node(self, tag: str, parent: str, alt: str = "", about: Attributes = ()) -> str:
         name = f"Struct{len(self.nodes)}"
-        self.nodes[name] = Node(name, tag, parent, alt)
+        self.nodes[name] = Node(name, tag, parent, alt, about)
         self.nodes[parent].held.append(name)
         return name
 
@@ -83,6 +99,8 @@ class Tags:
             }
             if node.alt:
                 words["Alt"] = PDFString(node.alt)
+            if node.about:
+                words["A"] = PDFDictionary(dict(node.about))
             pdf.Reference(PDFDictionary(words), node.name)
         numbers: list[object] = []
         for page, names in enumerate(self.pieces):

@@ -13,14 +13,16 @@ from reportlab.pdfbase.pdfdoc import (
     PDFObjectReference,
     PDFPage,
     PDFStream,
+    PDFString,
     PDFZCompress,
 )
 
+from builder.paper.bounds import bounds_mm
 from builder.paper.operators import POINTS_PER_MM, drawn
-from builder.paper.outline import whole_page
-from builder.paper.page import Clip, Element, Page, Picture
+from builder.paper.outline import Bookmark, whole_page
+from builder.paper.page import Box, Clip, Element, Line, Page, Picture
 from builder.paper.pictures import image_stream
-from builder.paper.tags import Tags
+from builder.paper.tags import Attributes, Tags, cell_attributes, figure_attributes
 
 
 class _Page(PDFPage):  # type: ignore[misc]
@@ -32,9 +34,9 @@ class _Page(PDFPage):  # type: ignore[misc]
 
 
 class Writer:
-    """Writes page after page into ``pdf``; ``named`` gives the pages that links lead to, ``count`` is how many come."""
+    """Writes page after page into ``pdf``; ``named`` gives what links lead to, ``count`` is how many pages come."""
 
-    def __init__(self, pdf: PDFDocument, named: Mapping[str, int], count: int) -> None:
+    def __init__(self, pdf: PDFDocument, named: Mapping[str, Bookmark], count: int) -> None:
         self.pdf = pdf
         self.named = named
         self.tags = Tags(count)
@@ -69,7 +71,7 @@ class Writer:
         if element.tag is None:
             return f"/Artifact BMC\n{code}\nEMC"
         if not element.link:
-            piece = self.tags.add(element.tag, element.path, element.alt)
+            piece = self.tags.add(element.tag, element.path, element.alt, _about(element, page))
             return f"/{element.tag} <</MCID {piece}>> BDC\n{code}\nEMC"
         name = f"Link{len(self.tags.links)}"
         piece, order = self.tags.add_link(element.tag, element.path, name)
@@ -79,16 +81,17 @@ class Writer:
 
     def _link(self, element: Element, page: Page, order: int) -> PDFDictionary:
         assert element.box is not None and element.link in self.named, f"no bookmark is called {element.link}"
-        left, top, wide, tall = element.box
-        bottom = page.height_mm - top - tall
+        mark = self.named[element.link]
+        said = "".join(thing.text for thing in element.things if isinstance(thing, Line))
         return PDFDictionary(
             {
                 "Type": PDFName("Annot"),
                 "Subtype": PDFName("Link"),
-                "Rect": PDFArray([edge * POINTS_PER_MM for edge in (left, bottom, left + wide, bottom + tall)]),
+                "Rect": PDFArray(list(_edges(element.box, page))),
+                "Contents": PDFString(mark.title or said),
                 "Border": PDFArray([0, 0, 0]),
                 "F": 4,
-                "Dest": whole_page(self.named[element.link]),
+                "Dest": whole_page(mark.page),
                 "StructParent": order,
             }
         )
@@ -100,6 +103,22 @@ class Writer:
             self.pdf.Reference(image_stream(file), self.pictures[file])
             self.digest.update(file)
         return self.pictures[file]
+
+
+def _about(element: Element, page: Page) -> Attributes:
+    if element.cell:
+        return cell_attributes(element.cell.heads, element.cell.columns)
+    box = bounds_mm(element.things) if element.tag == "Figure" else None
+    return figure_attributes(*_edges(box, page)) if box else ()
+
+
+def _edges(box: Box, page: Page) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of a box, points from the page's lower left corner, to a thousandth."""
+    left, top, wide, tall = box
+    bottom = page.height_mm - top - tall
+    edges = (round(edge * POINTS_PER_MM, 3) for edge in (left, bottom, left + wide, bottom + tall))
+    a, b, c, d = edges
+    return a, b, c, d
 
 
 def _pictures(page: Page) -> list[Picture]:

@@ -12,7 +12,8 @@ from builder.model.boxes import boxed
 from builder.model.model import Model
 from builder.model.spread import spread
 from builder.model.triangles import Indices
-from builder.planes.carve import SPREAD, Block, Carved
+from builder.planes.aim import Aim
+from builder.planes.carve import Block, Carved
 from builder.planes.choose import carved_well
 from builder.planes.divide import divided, gathered_within
 from builder.planes.finish import Place, finished
@@ -66,7 +67,9 @@ def _broken(model: Model, choice: PlaneChoice) -> PlaneLevels:
     outer: Labelled | None = None
     for number, (count, wide, sums) in enumerate(zip(choice.counts, division.sizes, division.sums, strict=True)):
         crosses = None if outer is None else outer.span
-        made = _level(division.labelled, sums, outer, Block(wide, ground, sheet, crosses), count)
+        made = _level(
+            division.labelled, sums, outer, Block(wide, ground, sheet), Aim(count, outer is not None, crosses)
+        )
         if made is None:
             text = f"no {NAMES[number]} planes are drawn: the form could not be made of about {count} flat planes"
             notices += (Notice(model.name, text),)
@@ -79,7 +82,7 @@ def _broken(model: Model, choice: PlaneChoice) -> PlaneLevels:
     return PlaneLevels(*kept, place.mirrored, mirror.x, mirror.residual, notices)
 
 
-def _level(labelled: Labelled, sums: Floats, outer: Labelled | None, block: Block, count: int) -> Carved | None:
+def _level(labelled: Labelled, sums: Floats, outer: Labelled | None, block: Block, aim: Aim) -> Carved | None:
     """One level cut from the fine labels, within the planes of the bigger one; ``None`` where it cannot be made.
 
     A scan can be of any shape: where geometry fails on it the level is left out, and the pack goes on without.
@@ -87,7 +90,7 @@ def _level(labelled: Labelled, sums: Floats, outer: Labelled | None, block: Bloc
     fine, nest = (labelled, open_nest(labelled)) if outer is None else nested(labelled, outer)
     patches = functools.partial(_patches, fine, sums, nest)
     try:
-        return carved_well(patches, block, count, outer is not None)
+        return carved_well(patches, block, aim)
     except FAILED:
         return None
 
@@ -97,7 +100,7 @@ def _counted(name: str, levels: dict[int, Planes], counts: tuple[int, ...]) -> t
     told = []
     for number, planes in levels.items():
         wanted = counts[number]
-        if abs(planes.count - wanted) > max(SPREAD * wanted, 1):
+        if Aim(wanted, False).misfit(planes.count) > 0:
             text = (
                 f"it is broken into {planes.count} {NAMES[number]} planes, not {wanted}: "
                 "its form lies flat in no other number"

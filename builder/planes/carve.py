@@ -9,34 +9,24 @@ import numpy as np
 from builder.arrays import Bools, Floats
 from builder.model.boxes import Boxes
 from builder.model.triangles import Corners, Indices
+from builder.planes.aim import Aim
+from builder.planes.energy import face_sums
+from builder.planes.join import joined, unneeded
+from builder.planes.mend import faults, mended
+from builder.planes.parted import divided_at, spanning
 from builder.planes.patches import capped, patches_of, surface_under, widths
-from builder.planes.rough import (
-    Bench,
-    Rough,
-    bent,
-    divided_at,
-    fine_faces,
-    joined,
-    settled,
-    slivers,
-    spanning,
-    thinned,
-    unneeded,
-)
+from builder.planes.rough import Bench, Rough, bent, effort, fine_faces, plane_sizes, settled, slivers, thinned
 from builder.planes.straighten import Labelled
 
 _ROUNDS = 2
 """The second finds borders that seating made straight: it halves the corners and takes saw teeth off."""
-SPREAD = 0.05
-"""So many more or fewer planes than wanted are let pass, in shares of them."""
 FLAT_SIDE = 25.0
 """A plane this firm was flat before; the outline of any other is the torn edge of a rounded form, and has no width."""
 APART = 1e-3
 """How far corners off the mirror stay from it, in sizes of a plane."""
-_MOST_JOINS = 16
-_IDLE = 5
-"""So many rounds without gain end it, and so many where there are far too many planes."""
-_LOST = 2
+_MOST_JOINS = 8
+_IDLE = 3
+"""So many rounds without gain end it."""
 _AT_ONCE = 6
 """A part of the planes too many is taken away at once, so that the others can settle."""
 
@@ -44,13 +34,12 @@ _AT_ONCE = 6
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
     """What a level is carved from: ``size`` (m,) of a plane at each face of the skin, the z of the ``ground`` on which
-    it stands, and the skin in boxes, ``sheet``. ``crosses`` (k,): the bigger planes that cross the mirror.
+    it stands, and the skin in boxes, ``sheet``.
     """
 
     size: Floats
     ground: float
     sheet: Boxes
-    crosses: Bools | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,46 +60,44 @@ class Carved:
     work: int
 
 
-def carve(
-    labelled: Labelled, block: Block, farthest: float, parent: Indices | None, wanted: int, most: int
-) -> Carved | None:
+def carve(labelled: Labelled, block: Block, farthest: float, parent: Indices, aim: Aim, most: int) -> Carved | None:
     """The planes of a labelled skin with their corners.
 
     Corners move by at most ``farthest`` sizes of a plane. None comes to lie below the ground, where the body stands,
     or in the other half. Planes that do not come out flat are cut in two until all are; slivers, and planes that are
-    least needed while there are more than ``wanted``, go to a neighbour of the same ``parent`` (k,). No more
-    work than ``most`` is begun; ``None`` if not all is flat by then.
+    least needed while there are too many for the ``aim``, go to a neighbour, in a nested level of the same ``parent``
+    (k,). No more work than ``most`` is begun; ``None`` if not all is flat by then.
     """
     rough, bench, fine = _begun(labelled, block, farthest, parent)
     for step in range(_ROUNDS):
         rough = settled(thinned(rough, bench, fine if step == 0 else fine_faces(rough, bench)), bench)
-    nested, work = parent is not None, _ROUNDS * effort(rough)
+    work = _ROUNDS * effort(rough)
     best: Rough | None = None
-    least, idle = (np.inf, np.inf), 0
+    least, idle = np.inf, 0
     for _ in range(_MOST_JOINS):
         flat, cuts = flattened(rough, bench, most - work)
         work += cuts
         if flat is None:
             break
-        rough = flat if not labelled.mirrored else spanning(flat, bench, block.crosses)
-        thin = slivers(rough, bench)
-        missed = max(abs(rough.labelled.planes - wanted) - max(int(SPREAD * wanted), 1), 0)
-        over = missed if rough.labelled.planes > wanted else 0
-        idle += 1
-        if (missed, len(thin)) < least:
-            best, least, idle = rough, (missed, len(thin)), 0
-        settled_well = least == (0, 0) or (over == 0 and len(thin) == 0)
-        if settled_well or idle >= (_IDLE if 4 * over <= wanted else _LOST) or work >= most:
+        rough, mending = mended(
+            spanning(flat, bench, aim.crosses) if labelled.mirrored else flat, bench, aim, most - work
+        )
+        work += mending
+        amiss, idle = faults(rough, bench, aim), idle + 1
+        if amiss < least:
+            best, least, idle = rough, amiss, 0
+        thin, over = slivers(rough, bench), aim.over(rough.labelled.planes)
+        if least == 0 or (over == 0 and len(thin) == 0) or idle >= _IDLE or work >= most:
             break
-        lost = thin if len(thin) else unneeded(rough, -(-over // _AT_ONCE), nested)
-        fewer = joined(rough, lost, nested)
+        lost = thin if len(thin) else unneeded(rough, plane_sizes(rough, bench), -(-over // _AT_ONCE), aim.nested)
+        fewer = joined(rough, lost, aim.nested)
         if fewer is None:
             break
         rough = settled(thinned(fewer, bench, fine_faces(fewer, bench)), bench)
         work += effort(rough)
     if best is None:
         return None
-    rough, slim = best, int(least[1])
+    rough, slim = best, len(slivers(best, bench))
     real = rough.real
     rim = bench.seam & ~_apexes(rough.faces, rough.label, rough.count, len(rough.vertices))
     used, place = np.unique(rough.faces[real], return_inverse=True)
@@ -134,17 +121,13 @@ def flattened(rough: Rough, bench: Bench, most: int) -> tuple[Rough | None, int]
         work += effort(rough)
 
 
-def effort(rough: Rough) -> int:
-    """What it takes to seat the corners of a solid: in faces, and in faces of the skin, which take a twentieth."""
-    return int(rough.real.sum()) + len(rough.labelled.skin.faces) // 20
-
-
-def _begun(labelled: Labelled, block: Block, farthest: float, parent: Indices | None) -> tuple[Rough, Bench, Floats]:
+def _begun(labelled: Labelled, block: Block, farthest: float, parent: Indices) -> tuple[Rough, Bench, Floats]:
     """The skin as a solid yet to be thinned out, what it is carved on, and the size of a plane at each of its faces."""
     skin, span = labelled.skin, labelled.span
     size, ground = block.size, block.ground
     count = len(span)
-    sums = surface_under(labelled)
+    each = face_sums(skin.vertices, skin.faces, np.ones(len(skin.faces)))
+    sums = surface_under(labelled, each)
     patches = patches_of(sums, span)
     vertices, faces, label = capped(skin, labelled.label, count, labelled.mirrored)
     flat = patches.firmness(sums[:, 0]) > FLAT_SIDE
@@ -158,9 +141,8 @@ def _begun(labelled: Labelled, block: Block, farthest: float, parent: Indices | 
     room = _room(skin.vertices, len(vertices), ground)
     if labelled.mirrored:
         room[0][:, 0] = np.where(seam, 0.0, APART * point_size)
-    bench = Bench(point_size, fine, seam, room, farthest, ground, block.sheet)
-    known = np.full(count, -1) if parent is None else parent
-    return Rough(vertices, vertices, faces, label, patches.normals, labelled, known), bench, fine_face
+    bench = Bench(point_size, fine, seam, room, farthest, ground, block.sheet, each)
+    return Rough(vertices, vertices, faces, label, patches.normals, labelled, parent), bench, fine_face
 
 
 def _room(points: Floats, count: int, ground: float) -> tuple[Floats, Floats]:

@@ -10,7 +10,8 @@ from builder.arrays import Floats
 from builder.model.boxes import Boxes, boxed
 from builder.model.spread import spread
 from builder.model.triangles import Indices, Triangles
-from builder.planes.carve import SPREAD, Block, Carved, carve
+from builder.planes.aim import Aim
+from builder.planes.carve import Block, Carved, carve
 from builder.planes.energy import face_sums, gathered, second_moments
 from builder.planes.skin import Skin
 from builder.planes.straighten import Labelled
@@ -37,16 +38,14 @@ OTHERS = (1.1, 0.9, 1.2, 1.0)
 """Where the number is right, it is begun from so many times as many, to find planes of better shape."""
 
 
-def carved_well(
-    patches: Callable[[int], tuple[Labelled, Indices]], block: Block, wanted: int, nested: bool
-) -> Carved | None:
-    """The level of ``wanted`` planes with the least amiss; ``None`` where none lies flat.
+def carved_well(patches: Callable[[int], tuple[Labelled, Indices]], block: Block, aim: Aim) -> Carved | None:
+    """The level of as many planes as are the ``aim``, with the least amiss; ``None`` where none lies flat.
 
     ``patches`` gives the skin gathered to a number of planes, and the bigger plane of each; cutting makes them more,
     joining makes them fewer, so that more than one number is tried, as long as there is work left.
     """
     found: list[tuple[float, Carved]] = []
-    count, left = wanted, WORK
+    count, left, wanted = aim.wanted, WORK, aim.wanted
     tried: set[int] = set()
     for attempt in range(_TRIES):
         if count in tried:
@@ -54,14 +53,14 @@ def carved_well(
         tried.add(count)
         labelled, parent = patches(count)
         for farthest in FARTHEST:
-            carved = carve(labelled, block, farthest, parent if nested else None, wanted, MOST_WORK)
+            carved = carve(labelled, block, farthest, parent, aim, MOST_WORK)
             left -= MOST_WORK if carved is None else carved.work
             if carved is not None:
-                found.append((_score(carved, amiss(carved, labelled.skin, block.sheet), wanted), carved))
+                found.append((_score(carved, amiss(carved, labelled.skin, block.sheet), aim), carved))
         if left <= 0:
             break
         made = min(found, key=lambda one: one[0])[1].labelled.planes if found else 2 * wanted
-        if _misfit(made, wanted) == 0:
+        if aim.misfit(made) == 0:
             count = round(wanted * OTHERS[attempt])
         elif made < wanted:
             count += wanted - made
@@ -73,14 +72,9 @@ def carved_well(
     return best if best.labelled.planes <= HOPELESS * wanted else None
 
 
-def _misfit(made: int, wanted: int) -> int:
-    """How many planes there are too many or too few, beyond what is let pass."""
-    return max(abs(made - wanted) - max(int(SPREAD * wanted), 1), 0)
-
-
-def _score(carved: Carved, wrong: float, wanted: int) -> float:
+def _score(carved: Carved, wrong: float, aim: Aim) -> float:
     """What is amiss, and slivers; more where the number is missed: a twentieth of it counts as half as much again."""
-    return (wrong + SLIVER * carved.slivers) * (1 + 10 * _misfit(carved.labelled.planes, wanted) / wanted)
+    return (wrong + SLIVER * carved.slivers) * (1 + 10 * aim.misfit(carved.labelled.planes) / aim.wanted)
 
 
 def amiss(carved: Carved, form: Skin, sheet: Boxes) -> float:

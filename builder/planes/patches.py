@@ -6,7 +6,7 @@ import numpy as np
 
 from builder.arrays import Bools, Floats
 from builder.model.triangles import Corners, Indices, Triangles
-from builder.planes.energy import face_sums, gathered, planes_of, second_moments
+from builder.planes.energy import gathered, planes_of, second_moments
 from builder.planes.seat import Patches
 from builder.planes.skin import Skin
 from builder.planes.straighten import Labelled
@@ -42,23 +42,26 @@ def foot(labelled: Labelled, ground: float) -> Bools:
     return np.asarray(np.bincount(labelled.label, area * on, count) > 0.5 * np.bincount(labelled.label, area, count))
 
 
-def surface_under(labelled: Labelled) -> Floats:
+def surface_under(labelled: Labelled, each: Floats, among: Bools | None = None) -> Floats:
     """(k, 13) the sums of the surface that speaks for each plane: faces that turn from it far more than most do not.
 
-    Borders are drawn straight and planes are few, so some faces belong to a plane by their place alone.
+    Borders are drawn straight and planes are few, so some faces belong to a plane by their place alone. each (m, 13)
+    the sums of the faces of the skin; ``among`` (k,) the planes that are asked for, the others get nothing.
     """
-    skin, label, count = labelled.skin, labelled.label, len(labelled.span)
-    each = face_sums(skin.vertices, skin.faces, np.ones(len(skin.faces)))
+    label, count = labelled.label, len(labelled.span)
+    if among is not None:
+        asked = among[label]
+        label, each = label[asked], each[asked]
     area = each[:, 0]
     normals = each[:, 1:4] / np.maximum(area, 1e-300)[:, None]
     sums = gathered(each, label, count)
+    whole = sums[:, 0]
+    start = np.cumsum(whole) - whole
     for _ in range(_FITS):
         planes, _ = planes_of(sums, labelled.span)
         turn = ((normals - planes[label]) ** 2).sum(axis=1)
         order = np.lexsort((turn, label))
         reach = np.cumsum(area[order])
-        whole = np.bincount(label, area, count)
-        start = np.cumsum(whole) - whole
         middle = order[np.searchsorted(reach, start + 0.5 * whole).clip(max=len(order) - 1)]
         speaks = turn <= ODD * turn[middle][label] + 1e-9
         sums = gathered(each * speaks[:, None], label, count)

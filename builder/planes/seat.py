@@ -19,7 +19,9 @@ the square of how much flatter it was: a slab's side stays upright, whatever lea
 has this much.
 """
 _TURNS = 12
-_FLATTENING = 60
+_FLATTENING = 240
+_BEYOND = 1.5
+"""Corners go so much beyond where their planes meet: planes and corners close in on each other in fewer turns."""
 _EASE = 0.82
 """By how much the pull of what was there fades at each turn, once planes are to become flat."""
 _SETTLED = 1e-6
@@ -63,7 +65,8 @@ def seated(vertices: Floats, faces: Corners, label: Indices, seats: Seats, farth
     give way to what their corners allow.
     """
     patches = seats.patches
-    pair = np.unique(np.stack([faces.ravel(), np.repeat(label, 3)], axis=1), axis=0)
+    count = len(patches.span)
+    pair = np.unique(faces.ravel().astype(np.int64) * count + np.repeat(label, 3))
     at = np.array(vertices, np.float64)
     normals, centres = patches.normals.copy(), patches.centres.copy()
     _seat(
@@ -71,8 +74,9 @@ def seated(vertices: Floats, faces: Corners, label: Indices, seats: Seats, farth
         np.ascontiguousarray(vertices, np.float64),
         np.ascontiguousarray(faces, np.int64),
         np.ascontiguousarray(label, np.int64),
-        pair[:, 0].copy(),
-        pair[:, 1].copy(),
+        np.flatnonzero(np.diff(pair // count, prepend=-1, append=-1)),
+        pair // count,
+        pair % count,
         normals,
         centres,
         patches.normals,
@@ -84,7 +88,7 @@ def seated(vertices: Floats, faces: Corners, label: Indices, seats: Seats, farth
         seats.room[0],
         seats.room[1],
         farthest,
-        (STAY, _EASE, _FIXED, _SETTLED),
+        (STAY, _EASE, _FIXED, _SETTLED, _BEYOND),
         (_TURNS, _TURNS + _FLATTENING),
     )
     return at, normals
@@ -96,6 +100,7 @@ def _seat(
     start: Any,
     faces: Any,
     label: Any,
+    first: Any,
     corner: Any,
     plane: Any,
     normals: Any,
@@ -112,58 +117,70 @@ def _seat(
     weights: Any,
     turns: Any,
 ) -> None:
-    """Move corners and lay planes in turns. ``corner`` and ``plane``: the pairs that belong together, by corner."""
-    stay, ease, hold, settled = weights
-    system, right = np.zeros((3, 3)), np.zeros(3)
+    """Move corners and lay planes in turns. ``corner`` and ``plane``: the pairs that belong together, by corner;
+    those of one corner run from ``first`` to the next. Corners that may not move at all are left alone.
+    """
+    stay, ease, hold, settled, beyond = weights
+    to = np.zeros(3)
     for turn in range(turns[1]):
         pull = ease ** max(turn - turns[0], 0)
-        most, i = 0.0, 0
-        while i < len(corner):
-            v = corner[i]
-            system[:], right[:] = 0.0, 0.0
-            while i < len(corner) and corner[i] == v:
+        most = 0.0
+        for c in range(len(first) - 1):
+            v = corner[first[c]]
+            if farthest[v] <= 0.0:
+                continue
+            xx = yy = zz = stay * pull
+            xx += 1e-5 + (hold if fixed[v, 0] else 0.0)
+            yy += 1e-5 + (hold if fixed[v, 1] else 0.0)
+            zz += 1e-5 + (hold if fixed[v, 2] else 0.0)
+            xy = xz = yz = 0.0
+            rx = ry = rz = 0.0
+            for i in range(first[c], first[c + 1]):
                 k = plane[i]
-                off = 0.0
+                x, y, z = normals[k, 0], normals[k, 1], normals[k, 2]
+                off = (
+                    x * (centres[k, 0] - start[v, 0])
+                    + y * (centres[k, 1] - start[v, 1])
+                    + z * (centres[k, 2] - start[v, 2])
+                )
+                f = firmness[k]
+                rx += f * off * x
+                ry += f * off * y
+                rz += f * off * z
+                xx += f * x * x
+                yy += f * y * y
+                zz += f * z * z
+                xy += f * x * y
+                xz += f * x * z
+                yz += f * y * z
+            # Cholesky's factors
+            l00 = np.sqrt(xx)
+            l10, l20 = xy / l00, xz / l00
+            l11 = np.sqrt(max(yy - l10 * l10, 1e-300))
+            l21 = (yz - l20 * l10) / l11
+            l22 = np.sqrt(max(zz - l20 * l20 - l21 * l21, 1e-300))
+            y0 = rx / l00
+            y1 = (ry - l10 * y0) / l11
+            z2 = (rz - l20 * y0 - l21 * y1) / l22 / l22
+            z1 = (y1 - l21 * z2) / l11
+            to[0], to[1], to[2] = (y0 - l10 * z1 - l20 * z2) / l00, z1, z2
+            if turn > turns[0]:
                 for a in range(3):
-                    off += normals[k, a] * (centres[k, a] - start[v, a])
-                for a in range(3):
-                    right[a] += firmness[k] * off * normals[k, a]
-                    for b in range(3):
-                        system[a, b] += firmness[k] * normals[k, a] * normals[k, b]
-                i += 1
-            for a in range(3):
-                system[a, a] += stay * pull + 1e-5 + (hold if fixed[v, a] else 0.0)
-            moved = _solved(system, right)
-            long = np.sqrt(moved[0] ** 2 + moved[1] ** 2 + moved[2] ** 2)
+                    to[a] += (beyond - 1.0) * (to[a] - (at[v, a] - start[v, a]))
+            long = np.sqrt(to[0] ** 2 + to[1] ** 2 + to[2] ** 2)
             share = min(1.0, farthest[v] / max(long, 1e-300))
             for a in range(3):
-                to = start[v, a]
+                one = start[v, a]
                 if not fixed[v, a]:
-                    to = min(max(to + share * moved[a], low[v, a]), high[v, a])
-                most = max(most, abs(to - at[v, a]))
-                at[v, a] = to
+                    one = min(max(one + share * to[a], low[v, a]), high[v, a])
+                most = max(most, abs(one - at[v, a]))
+                at[v, a] = one
         if turn < turns[0]:
             _through_faces(at, faces, label, normals, centres, old_normals, old_centres, span)
         else:
             _through_corners(at, corner, plane, normals, centres, old_centres, moments, span, firmness, pull)
         if turn > turns[0] and most < settled:
             break
-
-
-@njit(cache=True, nogil=True)
-def _solved(system: Any, right: Any) -> Any:
-    """The solution of a symmetric, positive system of three, by its Cholesky factors."""
-    l00 = np.sqrt(system[0, 0])
-    l10, l20 = system[1, 0] / l00, system[2, 0] / l00
-    l11 = np.sqrt(max(system[1, 1] - l10 * l10, 1e-300))
-    l21 = (system[2, 1] - l20 * l10) / l11
-    l22 = np.sqrt(max(system[2, 2] - l20 * l20 - l21 * l21, 1e-300))
-    y0 = right[0] / l00
-    y1 = (right[1] - l10 * y0) / l11
-    y2 = (right[2] - l20 * y0 - l21 * y1) / l22
-    z2 = y2 / l22
-    z1 = (y1 - l21 * z2) / l11
-    return (y0 - l10 * z1 - l20 * z2) / l00, z1, z2
 
 
 @njit(cache=True, nogil=True)
@@ -174,21 +191,32 @@ def _through_faces(
     count = len(span)
     lean, middles, whole = np.zeros((count, 3)), np.zeros((count, 3)), np.zeros(count)
     for f in range(len(faces)):
-        a, b, c = at[faces[f, 0]], at[faces[f, 1]], at[faces[f, 2]]
-        cross = np.cross(b - a, c - a)
-        weight = max(np.sqrt((cross**2).sum()), 1e-300)
-        whole[label[f]] += weight
+        a, b, c, k = faces[f, 0], faces[f, 1], faces[f, 2], label[f]
+        ux, uy, uz = at[b, 0] - at[a, 0], at[b, 1] - at[a, 1], at[b, 2] - at[a, 2]
+        vx, vy, vz = at[c, 0] - at[a, 0], at[c, 1] - at[a, 1], at[c, 2] - at[a, 2]
+        x, y, z = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+        weight = max(np.sqrt(x * x + y * y + z * z), 1e-300)
+        whole[k] += weight
+        lean[k, 0] += x
+        lean[k, 1] += y
+        lean[k, 2] += z
         for j in range(3):
-            lean[label[f], j] += cross[j]
-            middles[label[f], j] += weight * (a[j] + b[j] + c[j]) / 3
+            middles[k, j] += weight * (at[a, j] + at[b, j] + at[c, j]) / 3
     for k in range(count):
         if whole[k] == 0.0:
             continue
-        one = old_normals[k] + lean[k] / max(np.sqrt((lean[k] ** 2).sum()), 1e-300)
+        long = max(np.sqrt(lean[k, 0] ** 2 + lean[k, 1] ** 2 + lean[k, 2] ** 2), 1e-300)
+        x, y, z = (
+            old_normals[k, 0] + lean[k, 0] / long,
+            old_normals[k, 1] + lean[k, 1] / long,
+            old_normals[k, 2] + lean[k, 2] / long,
+        )
         if span[k]:
-            one[0] = 0.0
-        normals[k] = one / max(np.sqrt((one**2).sum()), 1e-300)
-        centres[k] = 0.3 * old_centres[k] + 0.7 * middles[k] / whole[k]
+            x = 0.0
+        long = max(np.sqrt(x * x + y * y + z * z), 1e-300)
+        normals[k, 0], normals[k, 1], normals[k, 2] = x / long, y / long, z / long
+        for j in range(3):
+            centres[k, j] = 0.3 * old_centres[k, j] + 0.7 * middles[k, j] / whole[k]
 
 
 @njit(cache=True, nogil=True)
@@ -211,65 +239,77 @@ def _through_corners(
         number[plane[i]] += 1.0
         for j in range(3):
             sums[plane[i], j] += at[corner[i], j]
-    spread = np.zeros((count, 3, 3))
     for k in range(count):
         if number[k] > 0.0:
             pull = ease * firmness[k]
             for j in range(3):
                 centres[k, j] = (sums[k, j] / number[k] + pull * old_centres[k, j]) / (1.0 + pull)
+    spread = np.zeros((count, 6))
     for i in range(len(corner)):
-        k = plane[i]
-        for a in range(3):
-            for b in range(3):
-                spread[k, a, b] += (at[corner[i], a] - centres[k, a]) * (at[corner[i], b] - centres[k, b]) / number[k]
+        k, v = plane[i], corner[i]
+        x, y, z = at[v, 0] - centres[k, 0], at[v, 1] - centres[k, 1], at[v, 2] - centres[k, 2]
+        share = 1.0 / number[k]
+        spread[k, 0] += x * x * share
+        spread[k, 1] += y * y * share
+        spread[k, 2] += z * z * share
+        spread[k, 3] += x * y * share
+        spread[k, 4] += x * z * share
+        spread[k, 5] += y * z * share
     for k in range(count):
         if number[k] == 0.0:
             continue
         pull = ease * firmness[k]
-        for a in range(3):
-            for b in range(3):
-                lean = (old_centres[k, a] - centres[k, a]) * (old_centres[k, b] - centres[k, b])
-                spread[k, a, b] += pull * (moments[k, a, b] + lean)
+        x, y, z = (
+            old_centres[k, 0] - centres[k, 0],
+            old_centres[k, 1] - centres[k, 1],
+            old_centres[k, 2] - centres[k, 2],
+        )
+        m = moments[k]
+        xx, yy, zz = (
+            spread[k, 0] + pull * (m[0, 0] + x * x),
+            spread[k, 1] + pull * (m[1, 1] + y * y),
+            spread[k, 2] + pull * (m[2, 2] + z * z),
+        )
+        xy, xz, yz = (
+            spread[k, 3] + pull * (m[0, 1] + x * y),
+            spread[k, 4] + pull * (m[0, 2] + x * z),
+            spread[k, 5] + pull * (m[1, 2] + y * z),
+        )
         if span[k]:
             # with its image a plane across the mirror reaches as far the other way: its normal has no x
-            for a in range(3):
-                spread[k, 0, a] = spread[k, a, 0] = 0.0
-            spread[k, 0, 0] = 1e6
-        best = _least_axis(spread[k])
-        turn = 0.0
-        for a in range(3):
-            turn += best[a] * normals[k, a]
-        for a in range(3):
-            normals[k, a] = -best[a] if turn < 0.0 else best[a]
+            xx, xy, xz = yy + zz, 0.0, 0.0
+        a, b, c = least_axis(xx, yy, zz, xy, xz, yz)
+        if a == 0.0 and b == 0.0 and c == 0.0:
+            continue
+        if a * normals[k, 0] + b * normals[k, 1] + c * normals[k, 2] < 0.0:
+            a, b, c = -a, -b, -c
+        normals[k, 0], normals[k, 1], normals[k, 2] = a, b, c
 
 
 @njit(cache=True, nogil=True)
-def _least_axis(matrix: Any) -> Any:
-    """The axis of the least eigenvalue of a symmetric 3 by 3 matrix, by Jacobi's rotations."""
-    m, axes = matrix.copy(), np.eye(3)
-    for _ in range(12):
-        off = abs(m[0, 1]) + abs(m[0, 2]) + abs(m[1, 2])
-        if off <= 1e-18 * (abs(m[0, 0]) + abs(m[1, 1]) + abs(m[2, 2])):
-            break
-        for p in range(2):
-            for q in range(p + 1, 3):
-                if m[p, q] == 0.0:
-                    continue
-                half = (m[q, q] - m[p, p]) / (2.0 * m[p, q])
-                t = (1.0 if half >= 0.0 else -1.0) / (abs(half) + np.sqrt(half * half + 1.0))
-                c = 1.0 / np.sqrt(t * t + 1.0)
-                s = t * c
-                for j in range(3):
-                    one, other = m[j, p], m[j, q]
-                    m[j, p], m[j, q] = c * one - s * other, s * one + c * other
-                for j in range(3):
-                    one, other = m[p, j], m[q, j]
-                    m[p, j], m[q, j] = c * one - s * other, s * one + c * other
-                for j in range(3):
-                    one, other = axes[j, p], axes[j, q]
-                    axes[j, p], axes[j, q] = c * one - s * other, s * one + c * other
-    least = 0
-    for k in range(1, 3):
-        if m[k, k] < m[least, least]:
-            least = k
-    return axes[:, least].copy()
+def least_axis(xx: float, yy: float, zz: float, xy: float, xz: float, yz: float) -> Any:
+    """The axis of the least eigenvalue of a symmetric 3 by 3 matrix (in closed form, Smith 1961); zero without one."""
+    mean = (xx + yy + zz) / 3
+    x, y, z = xx - mean, yy - mean, zz - mean
+    p = np.sqrt((x * x + y * y + z * z + 2 * (xy * xy + xz * xz + yz * yz)) / 6)
+    if p <= 1e-300:
+        return 0.0, 0.0, 0.0
+    half = (x * (y * z - yz * yz) - xy * (xy * z - yz * xz) + xz * (xy * yz - y * xz)) / (2 * p * p * p)
+    least = 2 * p * np.cos(np.arccos(min(max(half, -1.0), 1.0)) / 3 + 2 * np.pi / 3)
+    x, y, z = x - least, y - least, z - least
+    # rows of the matrix less its eigenvalue span what is upright to the axis
+    best, a, b, c = 0.0, 0.0, 0.0, 0.0
+    for i in range(3):
+        if i == 0:
+            u, v, w = xy * yz - xz * y, xz * xy - x * yz, x * y - xy * xy
+        elif i == 1:
+            u, v, w = xy * z - xz * yz, xz * xz - x * z, x * yz - xy * xz
+        else:
+            u, v, w = y * z - yz * yz, yz * xz - xy * z, xy * yz - y * xz
+        long = u * u + v * v + w * w
+        if long > best:
+            best, a, b, c = long, u, v, w
+    if best <= 1e-300:
+        return 0.0, 0.0, 0.0
+    long = np.sqrt(best)
+    return a / long, b / long, c / long

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from builder.arrays import Bools, Bytes, Ints, Singles
+from builder.arrays import Bools, Bytes, Floats, Ints, Singles
 from builder.light.direct import lamp_sight, seen_shares
 from builder.light.lamps import lamp_patterns
 from builder.light.lit import Lit
@@ -15,14 +15,17 @@ from builder.light.origins import shading_normals, smooth_points
 from builder.model.tracer import Tracer
 from builder.plates.causes import HALF
 from builder.plates.clean import narrowest_px
+from builder.plates.nodes import node_shares
 from builder.plates.plane_light import PlaneLight
 from builder.plates.planes_view import PlanesView
 from builder.plates.shapes import merge_islands
 
 LIGHT, SHADOW, NEITHER = 0, 1, 2
 GRID_PX = 3
-"""Of so many pixels across and down one is asked first. Where no edge is known of, it looks at the middle of the lamp
-alone, so that no shadow is passed over that the vertices miss; what is narrower is too narrow to draw."""
+"""Of so many pixels across and down one is asked first, where an edge is known of."""
+PROBE_PX = 2 * GRID_PX
+"""Of so many, where none is: it looks at the middle of the lamp alone, so that no shadow is passed over that the
+vertices miss. A shadow that fits between the probes is a quarter of the least that is kept, or a thread."""
 JUMP = 0.2
 """Difference between a face's corners in the share they see of the lamp, from which an edge is looked for in it."""
 SURE = 0.3
@@ -52,13 +55,19 @@ def cast_shadow(view: PlanesView, lit: Lit, light: PlaneLight, tracer: Tracer) -
     torn = np.zeros(view.plane.shape, np.uint8)
     probes, nodes = _read(
         view.plane, view.sample, sight.face, sight.u, sight.v, scene.faces, light.key_share, light.faces_key,
-        _crossed(view, light.key_share), GRID_PX, share, torn,
+        _crossed(view, light.key_share), GRID_PX, PROBE_PX, share, torn,
     )  # fmt: skip
     middle = lit.emitters[0].centre[None, None]
-    _doubt(view.plane, share, light.faces_key, probes, _shares(view, lit, tracer, probes, middle), GRID_PX, SURE, torn)
-    share.ravel()[nodes] = _traced(view, lit, tracer, nodes, NODE_POINTS)
-    left = _settle(view.plane, GRID_PX, HALF, SLOW, share, torn)
-    share.ravel()[left] = _traced(view, lit, tracer, left, EDGE_POINTS)
+    _doubt(view.plane, share, light.faces_key, probes, _shares(view, lit, tracer, probes, middle), PROBE_PX, SURE, torn)
+
+    def see(which: Ints, patterns: Floats) -> Singles:
+        return _shares(view, lit, tracer, nodes[which], patterns)
+
+    few, many = (lamp_patterns(lit.emitters[0], count, np.zeros(1, np.int32)) for count in (FEW_POINTS, NODE_POINTS))
+    share.ravel()[nodes] = node_shares(nodes, view.plane, GRID_PX, few, many, see)
+    left = np.zeros(share.size, np.int32)
+    left = left[: _settle(view.plane, GRID_PX, HALF, SLOW, share, torn, left)]
+    share.ravel()[left] = _traced(view, lit, tracer, left)
     _judge(view.plane, share, light.faces_key, np.float32(HALF), state)
     smooth = state.copy()
     _smooth(view.plane, light.faces_key, state, narrowest_px(state.shape) // 2, smooth)
@@ -80,16 +89,16 @@ def _crossed(view: PlanesView, key_share: Singles) -> Bools:
     return np.asarray(touched[corners].any(axis=1))
 
 
-def _traced(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, points: int) -> Singles:
+def _traced(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints) -> Singles:
     """The share of the lamp that each pixel sees, (n,) float32, fine enough to tell more than half from less."""
-    few, many = (lamp_patterns(lit.emitters[0], count, np.zeros(1, np.int32)) for count in (FEW_POINTS, points))
+    few, many = (lamp_patterns(lit.emitters[0], count, np.zeros(1, np.int32)) for count in (FEW_POINTS, EDGE_POINTS))
     shares = _shares(view, lit, tracer, pixels, few)
     partly = np.flatnonzero((shares > 0.0) & (shares < 1.0))
     shares[partly] = _shares(view, lit, tracer, pixels[partly], many)
     return shares
 
 
-def _shares(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, patterns: np.ndarray) -> Singles:
+def _shares(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, patterns: Floats) -> Singles:
     """The share of lamp points that each pixel sees, (n,) float32; pixels (n,) are flat indices."""
     sight, scene = view.looked.sight, view.looked.model.scene
     at = view.sample.ravel()[pixels]
@@ -103,10 +112,10 @@ def _shares(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, patterns: 
 @njit(cache=True, nogil=True)
 def _read(
     plane: Any, sample: Any, face: Any, u: Any, v: Any, corners: Any, key_share: Any, faces_key: Any, mixed: Any,
-    grid: int, share: Any, torn: Any,
+    grid: int, apart: int, share: Any, torn: Any,
 ) -> Any:  # fmt: skip
     """Fill in the share of the lamp as the vertices have it, and 1 in ``torn`` on mixed faces; list the pixels on the
-    grid, those elsewhere and those on mixed faces.
+    grid that lie on mixed faces, and before them some of those that do not.
     """
     flat_face, flat_u, flat_v = face.ravel(), u.ravel(), v.ravel()
     room = (plane.shape[0] // grid + 1) * (plane.shape[1] // grid + 1)
@@ -126,7 +135,7 @@ def _read(
                 if mixed[f]:
                     nodes[counted] = y * plane.shape[1] + x
                     counted += 1
-                else:
+                elif y % apart == 0 and x % apart == 0:
                     probes[asked] = y * plane.shape[1] + x
                     asked += 1
     return probes[:asked], nodes[:counted]
@@ -149,12 +158,12 @@ def _doubt(
 
 
 @njit(cache=True, nogil=True)
-def _settle(plane: Any, grid: int, half: float, slow: float, share: Any, torn: Any) -> Any:
+def _settle(plane: Any, grid: int, half: float, slow: float, share: Any, torn: Any, left: Any) -> int:
     """Give pixels marked 1 the share between the corners of their cell of the grid, where all four are marked, of their
-    plane, and on one side of ``half`` or no further apart than ``slow``; the indices of all other marked ones.
+    plane, and on one side of ``half`` or no further apart than ``slow``; fill in the indices of all other marked ones,
+    ``left`` (h * w,) int32, and count them.
     """
     h, w = plane.shape
-    left = np.zeros(plane.size, np.int64)
     count = 0
     for y in range(h):
         for x in range(w):
@@ -178,7 +187,7 @@ def _settle(plane: Any, grid: int, half: float, slow: float, share: Any, torn: A
             else:
                 left[count] = y * w + x
                 count += 1
-    return left[:count]
+    return count
 
 
 @njit(cache=True, nogil=True)

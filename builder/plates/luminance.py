@@ -32,15 +32,12 @@ class PixelLight:
     key_open: Singles
 
 
-def pixel_light(
-    model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None, unread: Bools | None = None
-) -> PixelLight:
+def pixel_light(model: Model, lit: Lit, sight: Sight, tracer: Tracer, mixed: Bools | None = None) -> PixelLight:
     """The light on every pixel, the mean of its samples.
 
     ``tracer`` holds the model's scene; ``mixed`` is :func:`~builder.plates.edges.mixed_faces` of ``lit``, worked out
     here when the caller has none. Samples of those triangles get each lamp's direct light traced, all others read the
-    light baked on the vertices; a sample that meets nothing shows the backdrop, and nothing of the key. ``unread``
-    (h, w): pixels, off all mixed triangles, whose light nobody asks for; they stay black.
+    light baked on the vertices; a sample that meets nothing shows the backdrop, and nothing of the key.
     """
     if mixed is None:
         mixed = mixed_faces(model, lit)
@@ -50,9 +47,8 @@ def pixel_light(
     behind = np.float32(lit.facts.exposure * lit.backdrop)
     pixels, key, key_open = np.zeros((3, sight.eye.height_px, sight.eye.width_px), np.float32)
     at = np.zeros(sight.face.size, np.int32)
-    skipped = np.zeros(pixels.shape, np.bool_) if unread is None else unread
     found = _read_baked(
-        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), skipped, SUPERSAMPLE,
+        sight.face, sight.u, sight.v, model.scene.faces, gain, baked, behind, mixed.any(axis=0), SUPERSAMPLE,
         pixels, key, key_open, at,
     )  # fmt: skip
     at = at[:found].copy()
@@ -94,7 +90,7 @@ def _trace(
 
 @njit(cache=True, nogil=True)
 def _read_baked(
-    face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, behind: Any, mixed: Any, skipped: Any, side: int,
+    face: Any, u: Any, v: Any, corners: Any, gain: Any, baked: Any, behind: Any, mixed: Any, side: int,
     pixels: Any, key: Any, key_open: Any, at: Any,
 ) -> int:  # fmt: skip
     """Fill in the mean baked light of each pixel; list the samples on mixed faces, pixel by pixel, and count them.
@@ -106,8 +102,6 @@ def _read_baked(
     samples = np.float32(side * side)
     for y in range(pixels.shape[0]):
         for x in range(pixels.shape[1]):
-            if skipped[y, x]:
-                continue
             first = face[y * side, x * side]
             whole = first >= 0
             q, r = np.float32(0.0), np.float32(0.0)
@@ -117,7 +111,7 @@ def _read_baked(
                     q += u[j, i]
                     r += v[j, i]
             if whole:
-                light = _within(baked, corners[first], q / samples, r / samples, gain[first])
+                light = _within(baked, corners, first, q / samples, r / samples, gain[first])
                 pixels[y, x], key[y, x], key_open[y, x] = light
             for j in range(y * side, y * side + side):
                 for i in range(x * side, x * side + side):
@@ -130,7 +124,7 @@ def _read_baked(
                         found += 1
                     if whole:
                         continue
-                    light = _within(baked, corners[f], u[j, i], v[j, i], gain[f] / samples)
+                    light = _within(baked, corners, f, u[j, i], v[j, i], gain[f] / samples)
                     pixels[y, x] += light[0]
                     key[y, x] += light[1]
                     key_open[y, x] += light[2]
@@ -138,9 +132,9 @@ def _read_baked(
 
 
 @njit(cache=True, nogil=True)
-def _within(baked: Any, corners: Any, second: Any, third: Any, gain: Any) -> Any:
+def _within(baked: Any, corners: Any, face: int, second: Any, third: Any, gain: Any) -> Any:
     """The three kinds of light at a point of a triangle, by the weights of its second and third corner."""
-    a, b, c = corners
+    a, b, c = corners[face, 0], corners[face, 1], corners[face, 2]
     first = np.float32(1.0) - second - third
     return (
         gain * (first * baked[a, 0] + second * baked[b, 0] + third * baked[c, 0]),

@@ -37,6 +37,10 @@ def _paint(plane: Any, state: Any, value: Any, weight: Any, painted: Any) -> Non
             k = plane[y, x]
             if k < 0:
                 continue
+            if 0 < y < h - 1 and 0 < x < w - 1 and _alike(state, y, x):
+                weight[y, x] = state[y, x]
+                painted[y, x] = value[k, state[y, x]]
+                continue
             dark, count = 0, 0
             for j in range(max(y - 1, 0), min(y + 2, h)):
                 for i in range(max(x - 1, 0), min(x + 2, w)):
@@ -47,6 +51,15 @@ def _paint(plane: Any, state: Any, value: Any, weight: Any, painted: Any) -> Non
             part = min(max(1.5 * (dark / count - 0.5) + 0.5, 0.0), 1.0)
             weight[y, x] = part
             painted[y, x] = value[k, 0] + np.float32(part) * (value[k, 1] - value[k, 0])
+
+
+@njit(cache=True, nogil=True)
+def _alike(state: Any, y: int, x: int) -> Any:
+    """Whether all nine pixels are in one state: of most, which need no more."""
+    own = state[y, x]
+    same = state[y - 1, x - 1] == own and state[y - 1, x] == own and state[y - 1, x + 1] == own
+    same = same and state[y, x - 1] == own and state[y, x + 1] == own and state[y + 1, x - 1] == own
+    return same and state[y + 1, x] == own and state[y + 1, x + 1] == own
 
 
 @njit(cache=True, nogil=True)

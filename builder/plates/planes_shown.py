@@ -14,8 +14,9 @@ from builder.plates.arrival import nearness
 from builder.plates.cast_shadow import LIGHT, NEITHER, cast_shadow
 from builder.plates.causes import find_families, in_light
 from builder.plates.graphite import in_pencil_range
-from builder.plates.luminance import PixelLight, pixel_light
+from builder.plates.luminance import PixelLight
 from builder.plates.plane_light import PlaneLight, plane_light
+from builder.plates.planes_around import around_light
 from builder.plates.planes_view import PlanesView
 from builder.study.description import Range
 
@@ -45,17 +46,9 @@ def show_planes(view: PlanesView, lit: Lit, tracer: Tracer, mixed: Bools, drawn_
     """What a planes kind is given. ``tracer`` holds the planes model's scene; ``mixed`` (lamps, m) as for
     :func:`~builder.plates.luminance.pixel_light`.
     """
-    model = view.looked.model
     light = plane_light(view.broken, lit)
     state = cast_shadow(view, lit, light, tracer)
-    around = mixed.copy()
-    around[:, : model.body_faces] = False
-    unread = None
-    if drawn_in == "full":
-        # pixels that see one plane alone are painted over, and no rim looks at them for what lies behind
-        unread = view.plane >= 0
-        unread.ravel()[view.rim] = False
-    pixels = pixel_light(model, lit, view.looked.sight, tracer, around, unread)
+    pixels = around_light(view, lit, tracer, mixed)
     if drawn_in == "full":
         return PlanesShown(view, state, light.value, pixels.luminance)
     return _pencilled(view, lit, light, state, pixels)

@@ -14,6 +14,7 @@ from builder.form.looked import Looked
 from builder.form.planes_lines import planes_drawing
 from builder.form.stroke_svg import drawing_svg
 from builder.planes.planes_model import PlanesModel
+from builder.plates.surroundings import Surroundings, surroundings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -23,7 +24,8 @@ class PlanesView:
     ``looked`` is the planes model's own. plane (h, w) int32: the plane that most of a pixel's samples on the sculpture
     see (of equals the first met), -1 where none does; sample (h, w) int32: flat index of the first of these. rim (r,)
     int32: flat indices of the pixels that do not see one plane alone; rim_planes (r, 4) int32: what their samples see,
-    -1 for what is not the sculpture. ``lines``: the edges of the planes as an SVG file.
+    -1 for what is not the sculpture; ``around``: what is seen beside the sculpture. ``lines``: the edges of the planes
+    as an SVG file.
     """
 
     looked: Looked
@@ -32,6 +34,7 @@ class PlanesView:
     sample: Ints
     rim: Ints
     rim_planes: Ints
+    around: Surroundings
     lines: bytes
 
     def __post_init__(self) -> None:
@@ -51,8 +54,9 @@ def view_planes(looked: Looked, broken: PlanesModel) -> PlanesView:
     rim = np.flatnonzero(mixed).astype(np.int32)
     rim_planes = np.full((len(rim), SUPERSAMPLE**2), -1, np.int32)
     _list(looked.sight.face, broken.plane_of_face, SUPERSAMPLE, rim, rim_planes)
+    around = surroundings(looked.sight, looked.model.scene.faces, looked.model.body_faces)
     lines = drawing_svg(planes_drawing(looked, broken.planes))
-    return PlanesView(looked, broken, plane, sample, rim, rim_planes, lines)
+    return PlanesView(looked, broken, plane, sample, rim, rim_planes, around, lines)
 
 
 @njit(cache=True, nogil=True)

@@ -11,6 +11,7 @@ The later in this list, the stronger.
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -21,7 +22,8 @@ from typing import Any
 from builder.errors import Problem, PromptError
 from builder.plates.plate import FactValue
 from builder.prompts import words
-from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS_SPECIMEN
+from builder.prompts.compared import compared_words
+from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS_SPECIMEN, absences
 from builder.prompts.grammar import PRESENT, Unrendered, names, rendered
 from builder.prompts.opening import begin_words
 from builder.prompts.page import LEVELS, MAY_BE_EMPTY, SECTIONS, TEXT_FIELDS, Page, Text, read_page
@@ -87,8 +89,8 @@ class Library:
             about = f"view {view.number} of {study.name} under {lighting.name}"
             level = next((page.level for page in reversed(pages) if page.level), study.prompts.level)
             minutes = next(page.minutes[level] for page in reversed(pages) if page.minutes is not None)
-            words_said = {**spoken(study, view, lighting), **unusual_words(facts), **begin_words(facts)}
-            values = {**facts, **words_said, "level": level, "minutes": minutes}
+            found = {**unusual_words(facts), **begin_words(facts), **compared_words(facts)}
+            values = {**facts, **spoken(study, view, lighting), **found, "level": level, "minutes": minutes}
             prompt, wrong = _composed(kind, pages, values, about)
             problems += wrong
             if prompt is not None:
@@ -244,34 +246,44 @@ def _known(studies: Sequence[str]) -> str:
 
 
 def _read(path: Path, shown: str, sha: Any, problems: list[Problem]) -> Page:
-    report = Report(shown)
+    written = ""
+    unread: tuple[str, ...] = ()
     try:
         written = path.read_bytes().decode("utf-8")
     except UnicodeDecodeError:
-        report.add(0, "the file is not UTF-8 text", "", "save it as UTF-8")
-        written = ""
+        unread = ("the file is not UTF-8 text", "", "save it as UTF-8")
     except OSError as error:
-        report.add(0, f"the file cannot be read ({error.strerror})")
-        written = ""
-    page = read_page(shown, written, report)
+        unread = (f"the file cannot be read ({error.strerror})",)
+    page, found = _checked(shown, written, unread)
     sha.update(f"\0{shown}\0{written}".encode())
-    found = list(report.problems())
-    problems += found or _tried(page)
+    problems += found
     return page
+
+
+@functools.lru_cache(256)
+def _checked(shown: str, written: str, unread: tuple[str, ...]) -> tuple[Page, tuple[Problem, ...]]:
+    """The page of a text, and all that is wrong with it; ``unread`` is what kept its file from being read. Kept, for
+    trying a page costs far more than reading it, and most are the same at every build.
+    """
+    report = Report(shown)
+    if unread:
+        report.add(0, *unread)
+    page = read_page(shown, written, report)
+    return page, report.problems() or tuple(_tried(page))
 
 
 def _tried(page: Page) -> list[Problem]:
     """What goes wrong when the page is put together for a believable view, so that mistakes show before any drawing.
 
-    A text that uses facts which some views do not have is tried without each of them, and without all.
+    A text that uses facts which some views do not have is tried without each of them, and without all; those that are
+    measured together are missing together.
     """
     found = []
     items = [text for part in (page.sections, page.added) for row in part.values() for text in row]
     for level in LEVELS:
         values = {**SPECIMEN, **WORDS_SPECIMEN, "level": level}
         for text in (*page.texts.values(), *items):
-            may_lack = sorted(names(text.source) & OPTIONAL)
-            for absent in ([], *([name] for name in may_lack), may_lack):
+            for absent in ((), *map(sorted, absences(names(text.source)))):
                 there = {name: value for name, value in values.items() if name not in absent}
                 problem = _trial(text, there, absent, text in items)
                 if problem is not None:

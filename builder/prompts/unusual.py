@@ -1,8 +1,8 @@
 """What is most unusual in a view under a lighting: what a prompt speaks of first.
 
 Each cause is a number of the view on a scale from 0, usual, to 1, rare. Where both ends lie was read off the views of
-the two studies that come with this project, under all their lightings (usual: half of them have less; rare: one in
-twenty has more), and rounded; no source.
+two studies that come with this project, mask and solids, under all their lightings (usual: half of them have less;
+rare: one in twenty has more), and rounded; no source.
 """
 
 from __future__ import annotations

@@ -13,12 +13,15 @@ from shapely.validation import explain_validity
 
 from builder.arrays import Floats
 from builder.errors import ModelError, Problem
+from builder.sections.sections import Contour
 from builder.study.contours import ContourRow, ContourSource
 
 FEWEST = 3
 LEAST_AREA_MM2 = 1.0
 LEAST_GAP_MM = 0.1
 SMALLEST_MM, LARGEST_MM = 10.0, 3000.0
+NARROWEST = 1.5
+"""In steps of the grid, sqrt(2) and a little: a round hole as wide holds a point of it, wherever it lies."""
 MEETS_MM = 1.0
 """A contour's front and the profile may be this far apart, of the reading of a ruler."""
 _PLACE = re.compile(r"\[(\S+) (\S+)\]")
@@ -77,6 +80,22 @@ def check_overlap(shapes: list[MultiPolygon], rows: tuple[ContourRow, ...], sour
         if shapely.intersection(one, other).area < LEAST_AREA_MM2:
             found = f"contour {above.number} lies wholly beside contour {below.number}"
             _refuse(source, above.line, found, "neighbours overlap, seen from above", "add contours between them")
+
+
+def check_width(
+    contours: tuple[Contour, ...], step_mm: float, rows: tuple[ContourRow, ...], source: ContourSource
+) -> None:
+    """No ring is so narrow that it may lie between the points of the grid, ``step_mm`` apart."""
+    least = NARROWEST * step_mm
+    for contour, row in zip(contours, rows, strict=True):
+        for ring in contour.rings:
+            circle = shapely.maximum_inscribed_circle(Polygon(ring), tolerance=0.01 * step_mm)
+            wide = 2.0 * circle.length
+            if wide < least:
+                x, y = circle.coords[0]
+                found = f"contour {row.number} has an outline {wide:.2g} mm wide near x = {x:.1f}, y = {y:.1f} mm"
+                allowed = f"a form of this size takes {least:.2g} mm or more"
+                _refuse(source, row.line, found, allowed, "make it wider or leave it out")
 
 
 def check_profile(shapes: list[MultiPolygon], rows: tuple[ContourRow, ...], source: ContourSource) -> None:

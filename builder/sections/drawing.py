@@ -79,8 +79,6 @@ def _content(path: Path, where: str) -> bytes:
         if path.stat().st_size > MOST_BYTES:
             raise _wrong(where, path.name, "which is larger than 20 MB", "simplify its paths")
         return path.read_bytes()
-    except FileNotFoundError as error:
-        raise _wrong(where, path.name, "and there is no such file", "put the drawing in the study's folder") from error
     except OSError as error:
         raise _wrong(where, path.name, "which cannot be opened", "put the drawing in the study's folder") from error
 

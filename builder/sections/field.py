@@ -3,15 +3,9 @@
 Shape-based interpolation (Raya and Udupa 1990, Herman and others 1992; as Grevera and Udupa, IEEE Transactions on
 Medical Imaging 15(6):881, 1996, describe it): each contour becomes the distance of every point of its plane from it,
 negative inside, and the distances of neighbouring contours are joined. Rings may be many, have holes, part and merge.
-Here each point's distances are joined over the height by the monotone cubic of Fritsch and Carlson (SIAM J. Numer.
-Anal. 17:238, 1980, from memory) with the slopes of Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5:300, 1984, from
-memory), as scipy has it.
+Here each point's distances are joined over the height by cubics with the slopes of :func:`slopes`.
 
-No bulge. Between the heights of contours A and B the joined distance f of a point lies between its distances a and b
-from them, because the cubic is monotone. Where both hold the point, a < 0 and b < 0, so f < 0: the section holds it
-too. Where neither does, a > 0 and b > 0, so f > 0: the section leaves it out. Hence every section between A and B lies
-within what they cover together and holds all that they share; a surface drawn through a grid keeps this to within a
-cell.
+Nothing here keeps a cubic between its ends: :mod:`builder.sections.faired` does, and shows why the form does not swell.
 """
 
 from __future__ import annotations
@@ -21,12 +15,13 @@ from typing import Any
 import numpy as np
 import shapely
 from numba import njit
-from scipy.interpolate import PchipInterpolator
 
 from builder.arrays import Bools, Floats, Singles
 from builder.sections.lattice import Lattice
 from builder.sections.sections import Contour
 
+GENTLE = 0.3
+"""A form's rise may change by so much at a contour, in mm aside for one up, and still count as round."""
 TOGETHER = 8
 """So many sides of a ring in a row are passed over at once where all are too far away."""
 
@@ -59,11 +54,41 @@ def between(contours: tuple[Contour, ...], lattice: Lattice) -> tuple[Floats, Si
     """
     levels = np.stack([distances(contour.rings, lattice.points) for contour in contours])
     layers = lattice.layers_mm[lattice.at[0] : lattice.at[-1] + 1]
-    heights = lattice.layers_mm[lattice.at]
-    joined = np.zeros((len(layers), *levels.shape[1:]), np.float32)
-    for row in range(levels.shape[1]):
-        joined[:, row] = PchipInterpolator(heights, levels[:, row])(layers)
-    return levels, joined
+    return levels, joined(levels, lattice.layers_mm[lattice.at], layers)
+
+
+def slopes(values: Floats, heights_mm: Floats) -> Floats:
+    """Slopes (k, ...) over the height of values (k, ...) known at heights (k,), the secant's at the ends.
+
+    Where the secants on both sides, a and b, are alike, the slope is that of the parabola through three neighbours.
+    Where they differ by more than :data:`GENTLE`, as at a ledge, it is ab(a + b) / (a^2 + b^2), and nothing where they
+    disagree in sign, so that the curve does not swing past its points (van Albada and others, Astronomy and
+    Astrophysics 108:76, 1982, from memory).
+    """
+    gaps = np.diff(heights_mm).reshape(-1, *(1,) * (values.ndim - 1))
+    secants = np.diff(values, axis=0) / gaps
+    before, after = secants[:-1], secants[1:]
+    parabola = (gaps[1:] * before + gaps[:-1] * after) / (gaps[1:] + gaps[:-1])
+    held = (before * after).clip(min=0.0) * (before + after) / np.maximum(before**2 + after**2, 1e-12)
+    gentle = np.exp(-0.5 * np.square((after - before) / GENTLE))
+    return np.concatenate([secants[:1], gentle * parabola + (1.0 - gentle) * held, secants[-1:]])
+
+
+def joined(values: Floats, heights_mm: Floats, layers_mm: Floats) -> Singles:
+    """Values (k, ...) known at heights (k,), at layers (n,) between the first and the last of them, (n, ...)."""
+    slope = slopes(values, heights_mm)
+    after = np.searchsorted(heights_mm, layers_mm, side="right").clip(1, len(heights_mm) - 1)
+    through = np.zeros((len(layers_mm), *values.shape[1:]), np.float32)
+    for row, (high, layer) in enumerate(zip(after.tolist(), layers_mm.tolist(), strict=True)):
+        low, gap = high - 1, heights_mm[high] - heights_mm[high - 1]
+        t = (layer - heights_mm[low]) / gap
+        whole = t * t * (3.0 - 2.0 * t)
+        through[row] = (
+            (1.0 - whole) * values[low]
+            + whole * values[high]
+            + gap * t * (1.0 - t) * ((1.0 - t) * slope[low] - t * slope[high])
+        )
+    return through
 
 
 @njit(cache=True, nogil=True)

@@ -8,8 +8,18 @@ from shapely import LinearRing, MultiPolygon, Polygon
 
 from builder.arrays import Floats
 from builder.errors import ModelError, Problem
-from builder.sections.check import check_order, check_overlap, check_profile, check_ring, check_size, front_and_back
+from builder.sections.check import (
+    check_order,
+    check_overlap,
+    check_profile,
+    check_ring,
+    check_size,
+    check_width,
+    front_and_back,
+)
 from builder.sections.drawing import drawn
+from builder.sections.lattice import step_of
+from builder.sections.mirrored import mirrored
 from builder.sections.sections import Contour, Sections
 from builder.sections.sliced import rings_of
 from builder.study.contours import ContourRow, ContourSource
@@ -31,10 +41,12 @@ def given(source: ContourSource) -> Sections:
     contours = tuple(
         Contour(row.number, row.height_mm, rings_of(shape)) for row, shape in zip(rows, shapes, strict=True)
     )
-    if not source.profile:
-        return Sections(contours)
-    check_profile(shapes, rows, source)
-    return Sections(contours, _profile(shapes, rows, source), source.profile_x_mm)
+    sections = Sections(contours, back_mm=source.back_mm)
+    if source.profile:
+        check_profile(shapes, rows, source)
+        sections = Sections(contours, _profile(shapes, rows, source), source.profile_x_mm, source.back_mm)
+    check_width(mirrored(sections), step_of(sections), rows, source)
+    return sections
 
 
 def _drawn_rows(source: ContourSource) -> tuple[ContourRow, ...]:

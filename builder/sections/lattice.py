@@ -17,6 +17,8 @@ ROUND_IT = 3
 """Steps of grid beyond the contours on every side."""
 SHIFT = 0.137
 """The grid starts this share of a step aside, so that no line of it lies on a contour drawn in whole millimetres."""
+COARSER = 3
+"""Steps to one of the coarse grid; as many layers, or a multiple, lie between neighbouring contours."""
 TIP_LAYERS = 24
 """Layers beyond the last contour, at least, closer together towards the tip."""
 
@@ -26,7 +28,7 @@ class Lattice:
     """``x_mm`` (a,), ``y_mm`` (b,) evenly by ``step_mm``; ``layers_mm`` (c,) rising, the contours' heights among them.
 
     ``at`` (k,): which layer each contour is. Layers before the first and after the last contour are there where the
-    profile goes on.
+    profile goes on. With ``is_relief`` the last of ``y_mm`` is the flat back.
     """
 
     x_mm: Floats
@@ -34,6 +36,7 @@ class Lattice:
     step_mm: float
     layers_mm: Floats
     at: NDArray[np.int64]
+    is_relief: bool = False
 
     @property
     def points(self) -> Floats:
@@ -55,13 +58,23 @@ def lattice_of(sections: Sections, steps: int = STEPS) -> Lattice:
         low[k] - (ROUND_IT - SHIFT) * step + step * np.arange(int(np.ceil((high[k] - low[k]) / step)) + 2 * ROUND_IT)
         for k in (0, 1)
     )
+    if sections.back_mm is not None:
+        y = sections.back_mm - step * np.arange(int(np.ceil((sections.back_mm - y[0]) / step)) + 1)[::-1]
     heights = np.array([contour.height_mm for contour in sections.contours])
     layers = [
-        np.linspace(one, other, max(2, int(np.ceil((other - one) / step))) + 1)[:-1] for one, other in pairwise(heights)
+        np.linspace(one, other, COARSER * max(2, int(np.ceil((other - one) / (COARSER * step)))) + 1)[:-1]
+        for one, other in pairwise(heights)
     ]
     counts = np.cumsum([0, *(len(part) for part in layers)])
     under, over = _beyond(heights[0], low[2], step), _beyond(heights[-1], high[2], step)
-    return Lattice(x, y, step, np.concatenate([under[::-1], *layers, heights[-1:], over]), counts + len(under))
+    return Lattice(
+        x,
+        y,
+        step,
+        np.concatenate([under[::-1], *layers, heights[-1:], over]),
+        counts + len(under),
+        sections.back_mm is not None,
+    )
 
 
 def _box(sections: Sections) -> tuple[Floats, Floats]:

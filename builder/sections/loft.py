@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from builder.sections.faired import faired
 from builder.sections.field import between
 from builder.sections.lattice import STEPS, lattice_of
+from builder.sections.mirrored import mirrored
 from builder.sections.outline import outline_of
 from builder.sections.profiled import led
 from builder.sections.sections import Sections
@@ -18,23 +20,22 @@ def lofted(sections: Sections, steps: int = STEPS) -> Body:
     """The closed surface through the contours, at least two, each with its rings: vertices (n, 3) mm, faces
     counter-clockwise from outside.
 
-    Between contours it is what :mod:`builder.sections.field` joins, led along the profile where there is one. It ends
-    flat at the first and the last contour, or where the profile ends beyond them. What is narrower than the grid's
-    step, the greatest extent in ``steps``, may be lost.
+    Between contours it is what :mod:`builder.sections.field` joins and :mod:`builder.sections.faired` makes even, led
+    along the profile where there is one. It ends flat at the first and the last contour, or where the profile ends
+    beyond them, and at a relief's back. What is narrower than the grid's step, the greatest extent in ``steps``, may
+    be lost.
     """
     assert len(sections.contours) > 1, "a form needs two contours"
     assert all(contour.rings for contour in sections.contours), "every contour has a ring"
     lattice = lattice_of(sections, steps)
-    levels, field = between(sections.contours, lattice)
+    contours = mirrored(sections)
+    levels, field = between(contours, lattice)
+    field = faired(field, levels, lattice)
     outline = outline_of(sections)
     if outline is not None:
         field = led(field, levels, lattice, sections)
         heights, first, last = lattice.layers_mm, lattice.at[0], lattice.at[-1]
-        field = np.concatenate(
-            [
-                tip(levels[0], heights[first], heights[:first], lattice, outline),
-                field,
-                tip(levels[-1], heights[last], heights[last + 1 :], lattice, outline),
-            ]
-        )
-    return skin(field, lattice, sections)
+        under = tip(levels[0], heights[first], heights[:first], lattice, outline)
+        over = tip(levels[-1], heights[last], heights[last + 1 :], lattice, outline)
+        field = np.concatenate([under, field, over])
+    return skin(field, lattice, contours)

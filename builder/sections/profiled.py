@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from scipy.ndimage import gaussian_filter1d
 from shapely import MultiPolygon
 
 from builder.arrays import Floats, Singles
-from builder.sections.field import distances
+from builder.sections.field import distances, joined
 from builder.sections.lattice import Lattice
 from builder.sections.sections import Sections
 from builder.sections.sliced import polygons, rings_of
@@ -16,8 +17,10 @@ BESIDE = 0.1
 """So far to each side of its plane the profile leads the form, as a share of the form's height."""
 STEEPEST = 10.0
 """A distance in the profile's plane is taken for one in a contour's plane up to so many times as great or small."""
-TINY = 0.02
-"""In steps of the grid: where both are less, they count as the same."""
+EVENED = 2.0
+"""In steps of the grid: distances are compared by their means over so much (a bell's width), as each is nothing
+somewhere.
+"""
 
 
 def led(field: Singles, levels: Floats, lattice: Lattice, sections: Sections) -> Singles:
@@ -26,7 +29,7 @@ def led(field: Singles, levels: Floats, lattice: Lattice, sections: Sections) ->
 
     ``levels`` (k, b, a) are those of the contours themselves. What is added is the difference, in the profile's plane,
     of the profile's own distances and the joined ones; it is nothing in the contours' planes, and fades to nothing
-    :data:`BESIDE` the plane as (1 - t^2)^2. The profile's distances are first scaled, by a factor above 0 that is
+    :data:`BESIDE` the plane as (1 - t^2)^3. The profile's distances are first scaled, by a factor above 0 that is
     joined over the height too, to be the contours' own where they meet.
     """
     assert sections.profile is not None
@@ -37,19 +40,11 @@ def led(field: Singles, levels: Floats, lattice: Lattice, sections: Sections) ->
     wanted = distances(rings_of(_without_ends(sections.profile, heights[0], heights[-1])), flat)
     here = _in_plane(field, lattice, sections.profile_x_mm)
     known = _in_plane(levels, lattice, sections.profile_x_mm)
-    least = TINY * lattice.step_mm
-    steep = np.clip((np.abs(known) + least) / (np.abs(wanted[rows]) + least), 1 / STEEPEST, STEEPEST)
-    after = np.searchsorted(heights, layers, side="right").clip(1, len(heights) - 1)
-    part = ((layers - heights[after - 1]) / (heights[after] - heights[after - 1]))[:, None]
-
-    def joined(values: Floats) -> Floats:
-        straight: Floats = values[after - 1] + part * (values[after] - values[after - 1])
-        return straight
-
-    off = wanted * np.exp(joined(np.log(steep))) - here
-    off -= joined(off[rows])
+    steep = (_evened(known) / _evened(wanted[rows])).clip(1 / STEEPEST, STEEPEST)
+    off = wanted * np.exp(joined(np.log(steep), heights, layers)) - here
+    off -= joined(off[rows], heights, layers)
     aside = (lattice.x_mm - sections.profile_x_mm) / (BESIDE * (layers[-1] - layers[0]))
-    fade = np.square(1.0 - np.minimum(np.square(aside), 1.0))
+    fade = (1.0 - np.minimum(np.square(aside), 1.0)) ** 3
     changed = field.copy()
     for column in np.flatnonzero(fade):
         changed[:, :, column] += fade[column] * off
@@ -70,6 +65,11 @@ def _without_ends(profile: Floats, low: float, high: float) -> MultiPolygon:
             left, _, right, _ = chord.bounds
             parts.append(shapely.box(left, min(height, end), right, max(height, end)))
     return polygons(shapely.union_all(parts))
+
+
+def _evened(distance: Floats) -> Floats:
+    """Mean size of distances (n, b) along their rows."""
+    return np.asarray(gaussian_filter1d(np.abs(distance), EVENED, axis=1, mode="nearest"))
 
 
 def _in_plane(field: Floats | Singles, lattice: Lattice, x_mm: float) -> Floats:

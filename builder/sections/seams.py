@@ -28,18 +28,18 @@ class Seam:
 
 
 def drawn_in(
-    vertices: Floats, faces: Indices, steps: Floats, seams: list[Seam], origin: Floats, step_mm: float
+    vertices: Floats, faces: Indices, steps: Floats, free: Bools, seams: list[Seam], origin: Floats, step_mm: float
 ) -> tuple[Floats, Indices]:
     """The surface with its points in a seam's plane on the seam, and the seam's corners as points of their own.
 
     vertices (v, 3) mm and where they stand in steps of the grid, ``steps`` (v, 3) x, y, layer; each lies on a line of
-    the grid. faces (f, 3). A point moves along its grid line only, so that no two meet.
+    the grid. faces (f, 3). A point that is ``free`` (v,) moves along its grid line only, so that no two meet.
     """
     vertices = vertices.copy()
     middle = steps[faces][:, :, 2].mean(axis=1)
     added: list[tuple[int, int, Floats]] = []
     for seam in seams:
-        in_plane = np.flatnonzero(np.abs(steps[:, 2] - seam.layer) < 1e-4)
+        in_plane = np.flatnonzero(free & (np.abs(steps[:, 2] - seam.layer) < 1e-4))
         ring, along, place = _met(steps[in_plane, :2], seam.rings, origin, step_mm)
         found = ring >= 0
         vertices[in_plane[found], :2] = place[found]

@@ -29,12 +29,13 @@ class Sections:
     """Contours from the lowest to the highest, and the profile.
 
     ``profile``: closed ring (n, 2), depth y and height z, in the upright plane x = ``profile_x_mm``; ``None`` where
-    there is none.
+    there is none. ``back_mm``: depth of the flat back that a relief ends at; ``None`` for a form to be seen all round.
     """
 
     contours: tuple[Contour, ...]
     profile: Floats | None = None
     profile_x_mm: float = 0.0
+    back_mm: float | None = None
 
     def __post_init__(self) -> None:
         """Freeze the profile and check the contours' order."""

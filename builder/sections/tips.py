@@ -7,7 +7,25 @@ from scipy.ndimage import map_coordinates
 
 from builder.arrays import Floats, Singles
 from builder.sections.lattice import Lattice
-from builder.sections.outline import Outline
+from builder.sections.outline import Outline, outline_of
+from builder.sections.sections import Sections
+
+SEEN_MM = 0.5
+"""A profile that goes on by less beyond a contour ends with it."""
+
+
+def ends_told(sections: Sections) -> str:
+    """What is taken to lie under the first contour and over the last, in words."""
+    outline = outline_of(sections)
+    first, last = sections.contours[0], sections.contours[-1]
+    drawn = []
+    if outline is not None and outline.bottom < first.height_mm - SEEN_MM:
+        drawn.append(f"under contour {first.number} down to {outline.bottom:.4g} mm")
+    if outline is not None and outline.top > last.height_mm + SEEN_MM:
+        drawn.append(f"above contour {last.number} up to {outline.top:.4g} mm")
+    if drawn:
+        return f"{' and '.join(drawn)} its sections narrow evenly with the profile"
+    return f"it ends flat at {first.height_mm:g} and {last.height_mm:g} mm"
 
 
 def tip(level: Floats, height_mm: float, layers_mm: Floats, lattice: Lattice, outline: Outline) -> Singles:

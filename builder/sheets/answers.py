@@ -9,14 +9,14 @@ from builder.paper.page import Page
 from builder.paper.spread import MARGIN_MM, Spread
 from builder.sheets.columns import in_columns, pages_of
 from builder.sheets.furniture import TEXT_PT, foot
-from builder.sheets.task_text import Block, block_height_mm, set_block
+from builder.sheets.task_text import Block, block_height_mm, set_placed
 from builder.sheets.view_sheet import ViewSheet
 from builder.words.words import Words
 
 HEADING_PT = 14.0
 GAP_MM = 9.0
 TOP_MM = MARGIN_MM + 16.0
-BETWEEN_MM = 0.8
+BETWEEN_MM, HEADING_OVER_MM = 0.8, 2.0
 
 
 def add_answers(document: Document, sheets: Sequence[ViewSheet], lay: Spread, words: Words) -> Page | None:
@@ -30,8 +30,8 @@ def add_answers(document: Document, sheets: Sequence[ViewSheet], lay: Spread, wo
     rows = [
         (
             block,
-            block_height_mm(block, wide, TEXT_PT) + BETWEEN_MM + (2.0 if block.kind == "H3" else 0.0),
-            block.kind == "H3",
+            block_height_mm(block, wide, TEXT_PT) + BETWEEN_MM + _over_mm(block),
+            block.kind == "H2",
         )
         for block in blocks
     ]
@@ -41,17 +41,21 @@ def add_answers(document: Document, sheets: Sequence[ViewSheet], lay: Spread, wo
     for page in pages:
         page.text(MARGIN_MM, MARGIN_MM + 7.0, words("sheets.answers"), HEADING_PT, bold=True, tag="H1")
         page.text(MARGIN_MM, MARGIN_MM + 11.5, words("sheets.answers_about"), TEXT_PT)
-    for each in placed:
-        down = 2.0 if each.row.kind == "H3" and each.y > TOP_MM else 0.0
-        set_block(pages[each.page], each.row, each.x, each.y + down, wide, TEXT_PT)
-    for page in pages:
+    for number, page in enumerate(pages):
+        here = [each for each in placed if each.page == number]
+        set_placed(page, [(each.row, each.x, each.y + _over_mm(each.row), wide) for each in here], TEXT_PT)
         foot(page, words)
     return pages[0]
+
+
+def _over_mm(block: Block) -> float:
+    """Space over a block beside what all have."""
+    return HEADING_OVER_MM if block.kind == "H2" else 0.0
 
 
 def _blocks(sheets: Sequence[ViewSheet]) -> Iterator[Block]:
     for sheet in sheets:
         if sheet.task and sheet.task.self_check:
-            yield Block(f"{sheet.number}  {sheet.task.title}", "H3")
+            yield Block(f"{sheet.number}  {sheet.task.title}", "H2")
             for item in sheet.task.self_check:
                 yield Block(item, "LI", "•")

@@ -27,7 +27,7 @@ SMALL_LINE_MM = 0.18
 def add_back(document: Document, sheet: ViewSheet, lay: Spread, words: Words) -> None:
     """The page of studies, and another for what a long prompt still has to say."""
     page = document.page(lay.width_mm, lay.height_mm)
-    head(page, sheet, words, words("sheets.studies"))
+    head(page, sheet, words, words("sheets.studies"), again=True)
     top, left = MARGIN_MM + HEAD_MM, MARGIN_MM
     wide, high = lay.width_mm - 2 * MARGIN_MM, lay.height_mm - 2 * MARGIN_MM - HEAD_MM - FOOT_MM
     short_credit = fits_foot(sheet.credit, lay.width_mm)
@@ -60,7 +60,7 @@ def add_back(document: Document, sheet: ViewSheet, lay: Spread, words: Words) ->
     foot(page, words, sheet.credit if short_credit else "")
     while rest:
         page = document.page(lay.width_mm, lay.height_mm)
-        head(page, sheet, words, words("sheets.studies"))
+        head(page, sheet, words, words("sheets.studies"), again=True)
         half = (wide - GAP_MM) / 2
         left_over = set_blocks(page, rest, ((left, top, half, high), (left + half + GAP_MM, top, half, high)))
         assert len(left_over) < len(rest), "no sentence of a prompt is longer than a page"
@@ -81,7 +81,7 @@ def _studies(page: Page, sheet: ViewSheet, room: Column) -> None:
     step = (wide - width) / max(len(sheet.studies) - 1, 1)
     for number, study in enumerate(sheet.studies):
         at = x + number * step
-        page.text(at, y + 3.0, study.title, SMALL_PT + 0.5, bold=True, tag="H3")
+        page.text(at, y + 3.0, study.title, SMALL_PT + 0.5, bold=True, tag="H2")
         _study(page, study, at, y + CAPTION_MM, width, height)
         with page.artifact():
             for row in (0, 1):
@@ -101,7 +101,7 @@ def _scale(page: Page, swatches: Sequence[Swatch], room: Column, words: Words) -
     x, y, wide, _ = room
     if not swatches:
         return
-    page.text(x, y + 3.0, words("sheets.scale"), SMALL_PT + 0.5, bold=True, tag="H3")
+    page.text(x, y + 3.0, words("sheets.scale"), SMALL_PT + 0.5, bold=True, tag="H2")
     side, high = wide / len(swatches), 8.0
     with page.figure(words("sheets.scale_alt", values=", ".join(each.value for each in swatches))):
         for number, each in enumerate(swatches):

@@ -29,11 +29,11 @@ def add_front(document: Document, sheet: ViewSheet, lay: Spread, words: Words) -
     if lay.pages == 2:
         foot(first, words)
         last = document.page(lay.width_mm, lay.height_mm)
-        head(last, sheet, words, words("sheets.space"))
+        head(last, sheet, words, words("sheets.space"), again=True)
     frame(last, empty, sheet, over_picture=False)
     with last.artifact():
         corner_marks(last, empty)
-    said = f"{words('sheets.space')}. {size_words(sheet, lay, words)}"
+    said = f"{words('sheets.space')}. {size_words(sheet, lay, words)} {_marks_words(sheet, lay, words)}".rstrip()
     last.paragraph(
         empty[0] + BESIDE_MARK_MM, empty[1] + high + 0.8, wide - 2 * BESIDE_MARK_MM, said, SMALL_PT, "Caption"
     )
@@ -51,9 +51,11 @@ def size_words(sheet: ViewSheet, lay: Spread, words: Words) -> str:
         "form_width": number((right - left) * scale, 0),
         "form_height": number((bottom - top) * scale, 0),
     }
-    said = words("sheets.size", **sizes)
+    return words("sheets.size", **sizes)
+
+
+def _marks_words(sheet: ViewSheet, lay: Spread, words: Words) -> str:
+    """What both frames share."""
     if sheet.marks == "grid":
-        said += " " + words("sheets.squares", side=number(square_mm(sheet, lay.frame_width_mm)))
-    elif sheet.marks == "sight-size":
-        said += " " + words("sheets.levels")
-    return said
+        return words("sheets.squares", side=number(square_mm(sheet, lay.frame_width_mm)))
+    return words("sheets.levels") if sheet.marks == "sight-size" else ""

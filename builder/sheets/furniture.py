@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 from builder.paper.document import Document
 from builder.paper.fonts import width_mm, wrapped
 from builder.paper.page import Page
@@ -20,22 +22,27 @@ LINES_MM = 46.0
 """Length of the lines for name and date."""
 
 
-def head(page: Page, sheet: ViewSheet, words: Words, more: str, signed: bool = True) -> None:
-    """Number, title and lighting, with ``more`` of what the page is; lines for name and date where it is ``signed``."""
+def head(page: Page, sheet: ViewSheet, words: Words, more: str, signed: bool = True, again: bool = False) -> None:
+    """Number, title and lighting, with ``more`` of what the page is; lines for name and date where it is ``signed``.
+
+    Where the view has been named on the page before, ``again``, a reader is told only ``more``.
+    """
     left, right = MARGIN_MM, page.width_mm - MARGIN_MM
-    page.text(left, MARGIN_MM + 8.5, str(sheet.number), NUMBER_PT, bold=True, tag="H1")
     after = left + width_mm(str(sheet.number), NUMBER_PT, "bold") + 4.0
     room = right - after - (LINES_MM + 14.0 if signed else 0.0)
     title = sheet.title or sheet.study
     size = next((size for size in TITLES_PT if width_mm(title, size, "bold") <= room), TITLES_PT[-1])
-    page.text(after, MARGIN_MM + 4.2, _cut(title, size, room), size, bold=True, tag="H2")
     below = f"{sheet.study} · {sheet.lighting}" if sheet.title else sheet.lighting
-    for row, line in enumerate((below, more)):
-        page.text(after, MARGIN_MM + 8.4 + 3.8 * row, _cut(line, TEXT_PT, room), TEXT_PT)
-    for row, word in enumerate((words("sheet.name"), words("sheet.date")) if signed else ()):
-        y = MARGIN_MM + 3.0 + 6.0 * row
-        page.text(right - LINES_MM - 2.0, y, word, SMALL_PT, anchor="end")
-        with page.artifact():
+    with page.artifact() if again else contextlib.nullcontext():
+        with page.whole("H1"):
+            page.text(left, MARGIN_MM + 8.5, f"{sheet.number} ", NUMBER_PT, bold=True)
+            page.text(after, MARGIN_MM + 4.2, _cut(title, size, room), size, bold=True)
+        page.text(after, MARGIN_MM + 8.4, _cut(below, TEXT_PT, room), TEXT_PT)
+    page.text(after, MARGIN_MM + 12.2, _cut(more, TEXT_PT, room), TEXT_PT)
+    with page.artifact():
+        for row, word in enumerate((words("sheet.name"), words("sheet.date")) if signed else ()):
+            y = MARGIN_MM + 3.0 + 6.0 * row
+            page.text(right - LINES_MM - 2.0, y, word, SMALL_PT, anchor="end")
             page.line([(right - LINES_MM, y + 0.4), (right, y + 0.4)], 0.2, 0.35)
 
 

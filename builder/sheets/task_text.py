@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -62,8 +64,7 @@ def set_blocks(page: Page, blocks: Sequence[Block], columns: Sequence[Column]) -
         placed, over = _places(blocks, [(x, y, wide, high * share) for x, y, wide, high in columns], size)
         if not over:
             break
-    for block, x, y, wide in placed:
-        set_block(page, block, x, y, wide, size)
+    set_placed(page, placed, size)
     return left
 
 
@@ -105,15 +106,24 @@ def _style(block: Block) -> str:
     return "bold" if block.kind in ("H1", "H2", "H3", "aim") else "oblique" if block.kind == "caution" else "regular"
 
 
-def set_block(page: Page, block: Block, x: float, y: float, wide: float, size: float) -> None:
-    """Draw a block with its top left corner at (x, y)."""
+def set_placed(page: Page, placed: Sequence[tuple[Block, float, float, float]], size: float) -> None:
+    """Draw blocks, each with the place of its top left corner and its width; items that follow each other are one
+    list.
+    """
+    for listed, run in itertools.groupby(placed, lambda each: bool(each[0].mark)):
+        with page.group("L") if listed else contextlib.nullcontext():
+            for block, x, y, wide in run:
+                _set_block(page, block, x, y, wide, size)
+
+
+def _set_block(page: Page, block: Block, x: float, y: float, wide: float, size: float) -> None:
     points = size * block.size
     style = _style(block)
     tag = block.kind if block.kind in ("H1", "H2", "H3") else "P"
     if not block.mark:
         page.paragraph(x, y, wide, block.text, points, tag, bold=style == "bold", oblique=style == "oblique")
         return
-    with page.group("L"), page.group("LI"):
+    with page.group("LI"):
         base = y + points * MM_PER_POINT * (LEADING / 2 + 0.36)
         page.text(x, base, block.mark, points, bold=block.mark.isdigit(), tag="Lbl")
         page.paragraph(x + INDENT_MM, y, wide - INDENT_MM, block.text, points, "LBody")

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from builder.paper.document import Document
-from builder.paper.fonts import width_mm
+from builder.paper.fonts import MM_PER_POINT, width_mm
 from builder.paper.formats import Paper
 from builder.paper.page import Page
 from builder.paper.spread import FOOT_MM, MARGIN_MM, Spread
@@ -67,16 +69,18 @@ def workbook(
     numbers = {number: _number(document, page) for number, page in firsts.items()}
     for page in contents:
         page.text(MARGIN_MM, MARGIN_MM + 7.0, words("sheets.contents"), HEADING_PT, bold=True, tag="H1")
-    for each in placed:
-        page = contents[each.page]
-        if each.row is None:
-            assert answers is not None, "a row stands for what is there"
-            base = each.y + BASE_MM + WEEK_MM - ROW_MM
-            _line(page, words("sheets.answers"), "answers", each.x, base, wide, _number(document, answers))
-        elif isinstance(each.row, int):
-            page.text(each.x, each.y + 6.4, words("sheets.week", n=each.row), TEXT_PT, bold=True, tag="H2")
-        else:
-            _entry(page, each.row, each.x, each.y, wide, numbers[each.row.number])
+    for (number, heads), run in itertools.groupby(placed, lambda each: (each.page, isinstance(each.row, int))):
+        page = contents[number]
+        with contextlib.nullcontext() if heads else page.group("TOC"):
+            for each in run:
+                if each.row is None:
+                    assert answers is not None, "a row stands for what is there"
+                    base = each.y + BASE_MM + WEEK_MM - ROW_MM
+                    _line(page, "", words("sheets.answers"), "answers", each.x, base, wide, _number(document, answers))
+                elif isinstance(each.row, int):
+                    page.text(each.x, each.y + 6.4, words("sheets.week", n=each.row), TEXT_PT, bold=True, tag="H2")
+                else:
+                    _entry(page, each.row, each.x, each.y, wide, numbers[each.row.number])
     for page in contents:
         foot(page, words)
     number_pages(document, words, cover.title)
@@ -98,19 +102,25 @@ def _rows(sheets: Sequence[ViewSheet]) -> list[tuple[ViewSheet | int | None, flo
 
 
 def _entry(page: Page, sheet: ViewSheet, x: float, y: float, wide: float, number: int) -> None:
-    target, base = f"view-{sheet.number}", y + BASE_MM
-    with page.group("TOC"), page.group("TOCI"):
-        page.text(x + NUMBER_MM, base, str(sheet.number), TEXT_PT, bold=True, anchor="end", tag="Lbl", link=target)
-        text = f"{sheet.title or sheet.where}, {sheet.lighting}"
-        _line(page, text, target, x + NUMBER_MM + 3.0, base, wide - NUMBER_MM - 3.0, number)
+    text = f"{sheet.title or sheet.where}, {sheet.lighting}"
+    _line(page, str(sheet.number), text, f"view-{sheet.number}", x, y + BASE_MM, wide, number)
 
 
-def _line(page: Page, text: str, target: str, x: float, base: float, wide: float, number: int) -> None:
-    """A line of the contents that leads to its page, with dots to the page's number."""
+def _line(page: Page, mark: str, text: str, target: str, x: float, base: float, wide: float, number: int) -> None:
+    """A line of the contents that leads to its page: ``mark``, ``text``, and dots to the page's number."""
+    left, right = x, x + wide
+    if mark:
+        x, wide = x + NUMBER_MM + 3.0, wide - NUMBER_MM - 3.0
     while width_mm(text, TEXT_PT) > wide - 14.0:
         text = f"{text[:-2].rstrip()}…"
-    page.text(x, base, text, TEXT_PT, tag="Reference", link=target)
-    page.text(x + wide, base, str(number), TEXT_PT, anchor="end", tag="Reference", link=target)
+    size = TEXT_PT * MM_PER_POINT
+    row = (left, base - size, right - left, 1.3 * size)
+    with page.group("TOCI"), page.whole("Reference", link=target, box=row):
+        if mark:
+            gap = width_mm(" ", TEXT_PT, "bold")
+            page.text(left + NUMBER_MM + gap, base, f"{mark} ", TEXT_PT, bold=True, anchor="end")
+        page.text(x, base, f"{text} ", TEXT_PT)
+        page.text(x + wide, base, str(number), TEXT_PT, anchor="end")
     with page.artifact():
         page.line([(x + width_mm(text, TEXT_PT) + 2.0, base), (x + wide - 9.0, base)], 0.25, 0.5, dash=(0.3, 1.5))
 

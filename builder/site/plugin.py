@@ -38,6 +38,8 @@ HOME = "index.md"
 CARE = "safety.md"
 """The tutor's own page of cautions, if there is one."""
 ASSETS = "assets/castwalk"
+STYLES = ("fonts", "greys", "frame", "text", "parts", "home", "study", "drawings", "lamps", "outlines", "view")
+"""Style sheets of every page, the general before the particular."""
 
 
 class CastwalkOptions(Config):  # type: ignore[no-untyped-call]
@@ -74,7 +76,7 @@ class CastwalkPlugin(BasePlugin[CastwalkOptions]):  # type: ignore[no-untyped-ca
         # The theme would fetch its own stand-in for workers from elsewhere; this name keeps it from doing so.
         config.extra["polyfills"] = [*config.extra.get("polyfills", []), f"{ASSETS}/iframe-worker.js"]
         config.extra["generator"] = False
-        config.extra_css += [f"{ASSETS}/castwalk.css", f"{ASSETS}/plate.css"]
+        config.extra_css += [f"{ASSETS}/{name}.css" for name in STYLES]
         config.extra_javascript.append(f"{ASSETS}/castwalk.js")
         if "attr_list" not in config.markdown_extensions:
             config.markdown_extensions.append("attr_list")

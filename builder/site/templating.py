@@ -19,7 +19,7 @@ def template_environment(words: Words, care: str = "", about: Mapping[str, str] 
     the address of the page of cautions, empty for none; ``about`` that of the page about each plate kind that has one.
     """
     environment = Environment(
-        loader=PackageLoader("builder.site"),
+        loader=PackageLoader("builder.site", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=False,

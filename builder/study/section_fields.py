@@ -91,10 +91,6 @@ def check_sections(study: Record, report: Report) -> None:
     if sections.get("kind") == "closed" and sections.given("back"):
         do = "write `kind: relief`, or take `back` out"
         report.add(sections.lines["back"], "`back` is given for a closed form", "only a relief has a back", do)
-    svg = sections.get("svg")
-    if svg is not None and (Path(svg).name != svg or "\\" in svg or Path(svg).suffix.lower() != ".svg"):
-        allowed = "it takes the name of a file in the study's folder, ending in `.svg`"
-        report.add(sections.lines["svg"], f"`svg` is `{svg}`", allowed, "put the drawing there and give its name")
     for row in sections.get("contours") or ():
         if row.given("points") == row.given("rings"):
             which = "both `points` and `rings`" if row.given("points") else "neither `points` nor `rings`"

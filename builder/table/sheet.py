@@ -9,7 +9,7 @@ from builder.light.setting import LampSetting
 from builder.light.stance import Stance
 from builder.paper.document import Document
 from builder.paper.formats import Paper
-from builder.paper.page import Page
+from builder.paper.page import Cell, Page
 from builder.table.card import ARM_MM, SCALES, TableCard
 from builder.table.drawing import Box, draw_plan, draw_side, drawn_scale
 from builder.table.tape import tape_cm, tape_in
@@ -115,23 +115,23 @@ def _table(page: Page, y: float, wide: float, row_mm: float, cards: Sequence[Tab
     columns = [MARGIN_MM + first + each * (index + 0.5) for index in range(len(cards))]
     with page.group("Table"):
         with page.group("TR"):
-            page.text(MARGIN_MM, y, words("table.size_of_model"), SMALL_PT, bold=True, tag="TH")
+            page.text(MARGIN_MM, y, words("table.size_of_model"), SMALL_PT, bold=True, cell=Cell("Column"))
             for x, card in zip(columns, cards, strict=True):
                 name = words(f"table.size_{_size_name(card.scale)}", height=tape_cm(card.height_mm))
-                page.text(x, y, name, SMALL_PT, bold=True, anchor="middle", tag="TH")
+                page.text(x, y, name, SMALL_PT, bold=True, anchor="middle", cell=Cell("Column"))
         for index, heading in enumerate(_headings(cards[0], words)):
             y += row_mm
             with page.group("TR"):
-                page.text(MARGIN_MM, y, heading, SMALL_PT, bold=True, tag="TH")
+                page.text(MARGIN_MM, y, heading, SMALL_PT, bold=True, cell=Cell("Row", 1 + len(cards)))
             with page.artifact():
                 page.line([(MARGIN_MM, y + 1.0), (MARGIN_MM + wide, y + 1.0)], 0.15, 0.4)
             stances = [_stances(card)[index] for card in cards]
             for row in _rows(stances[0]):
                 y += row_mm
                 with page.group("TR"):
-                    page.text(MARGIN_MM + 2.0, y, words(f"table.row_{row}"), SMALL_PT, tag="TH")
+                    page.text(MARGIN_MM + 2.0, y, words(f"table.row_{row}"), SMALL_PT, cell=Cell("Row"))
                     for x, stance in zip(columns, stances, strict=True):
-                        page.text(x, y, _length(stance, row, words), SMALL_PT, anchor="middle", tag="TD")
+                        page.text(x, y, _length(stance, row, words), SMALL_PT, anchor="middle", cell=Cell())
     return y
 
 

@@ -30,6 +30,11 @@ class Words:
         """The phrase for ``n`` things: the form ``one`` when ``n`` is 1, else ``other``; ``{n}`` is the number."""
         return self(f"{key}.{'one' if n == 1 else 'other'}", n=number(n))
 
+    def of(self, *names: str) -> Mapping[str, str]:
+        """The phrases whose keys begin with one of these names: what a result that is worded with them depends on."""
+        starts = tuple(f"{name}." for name in names)
+        return {key: text for key, text in self.phrases.items() if key.startswith(starts)}
+
     def under(self, key: str) -> tuple[str, ...]:
         """Names of the phrases directly under a key, in the order of the file."""
         start = f"{key}."

@@ -48,6 +48,15 @@ def two_towers() -> Body:
     return standing(trimesh.util.concatenate([one, other]))
 
 
+def uneven_towers() -> Body:
+    """A block 40 high at x = 0, one 100 high beside it, on one base."""
+    low = trimesh.creation.box([30, 30, 40])
+    high = trimesh.creation.box([30, 30, 100])
+    low.apply_translation([0, 0, 20])
+    high.apply_translation([30, 0, 50])
+    return standing(trimesh.util.concatenate([low, high]))
+
+
 def channel() -> Body:
     """A block 60 x 40 whose left side has a hollow that opens to the front: 20 wide, behind a lip of 10."""
     outline = Polygon([(-30, -20), (30, -20), (30, -10), (10, -10), (10, 10), (30, 10), (30, 20), (-30, 20)])
@@ -57,4 +66,5 @@ def channel() -> Body:
 
 @cache
 def cards_of(body: Callable[[], Body], **choice: object) -> CardSet:
-    return card_set(body(), 0.0, CardChoice(**{"count": 6, **choice}), "invented.ply")  # type: ignore[arg-type]
+    asked = CardChoice(**{"count": 6, **choice})  # type: ignore[arg-type]
+    return card_set(body(), 0.0, asked, "invented.ply", joined=False)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
+from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy.spatial import KDTree
@@ -15,9 +18,13 @@ from shapely import MultiPolygon, box
 
 from builder.cards.assembly import crossing
 from builder.cards.card import Slot
+from builder.cards.card_set import CardSet, card_set
 from builder.cards.strength import left_of, sturdy
-from builder.sections.sliced import Body, polygons
+from builder.sections.sliced import Body, body_of, polygons
+from builder.study.description import CardChoice
 from tests.cards.bodies import ball, block, cards_of, channel, cone, mushroom, two_towers
+
+MASK = Path(__file__).resolve().parents[2] / "models/mask/mask.ply"
 
 
 @pytest.mark.parametrize("thick", [0.3, 3.0])
@@ -87,9 +94,9 @@ def test_overlap_of_a_crossing_is_shared() -> None:
 
 
 def test_thin_card_has_tabs_and_thick_card_has_feet() -> None:
-    """Tabs lie within the footprint's outline; cross pieces stay under the first contour."""
+    """Tabs of about 10 mm, four on 40, within the footprint; cross pieces stay under the first contour."""
     thin, thick = cards_of(block), cards_of(block, card_mm=2.0)
-    assert len(thin.of("profile")[0].folds) == 2
+    assert len(thin.of("profile")[0].folds) == 4
     assert thin.of("foot") == ()
     feet = thick.of("foot")
     assert [card.name for card in feet] == ["Px", "Py"]
@@ -204,3 +211,62 @@ def weak_cuts(shape: MultiPolygon, bridge_mm: float) -> list[tuple[float, float,
             if away > bridge_mm:
                 found.append(tuple(np.round(shapely.get_coordinates(line).ravel(), 2).tolist()))
     return found
+
+
+@pytest.mark.parametrize("thick", [0.2, 0.25, 0.3, 0.4, 0.5])
+@pytest.mark.parametrize("kind", ["inner", "outer"])
+def test_slots_fit_every_thin_card(kind: str, thick: float) -> None:
+    """180 to 400 gsm are 0.2 to 0.5 mm (CHECKS.md section 7): nothing clashes; a slot is a tenth wider than the card,
+    neither tight nor, with its two ends, loose by a quarter of a mm (common practice: a slot binds below 0.05 of play).
+    """
+    cards = cards_of(mushroom, kind=kind, card_mm=thick)
+    assert cards.fits
+    assert all(fit.clash_mm == 0.0 for fit in cards.fits)
+    assert all(0.05 <= fit.gap_mm <= 0.25 for fit in cards.fits)
+    for card in cards.cards:
+        assert all(slot.width_mm == pytest.approx(thick + 0.1) for slot in card.slots), card.name
+
+
+def test_volume_of_the_levels_is_the_mesh(mask: Body) -> None:
+    """Clay is reckoned from the areas of the levels, by the trapezium rule: on a smooth body its error falls with the
+    square of their number and is 1 % for ten of them on a ball (CHECKS.md section 5). The mask, with its flat top and
+    base, is within 0.2 % of the mesh's own tetrahedra; a cone of radius 40 and height 90 of its closed form.
+    """
+    own = trimesh.Trimesh(mask.vertices, mask.faces, process=False).volume
+    assert mask_cards(mask).volume_mm3 == pytest.approx(own, rel=2e-3)
+    assert cards_of(cone).volume_mm3 == pytest.approx(np.pi * 40.0**2 * 90.0 / 3.0, rel=2e-3)
+
+
+def test_no_card_of_the_mask_is_weak(mask: Body) -> None:
+    """As cut, with its slots, at the bridge of 6 mm that its directions state."""
+    cards = mask_cards(mask)
+    assert len(cards.of("contour")) == 15
+    for card in cards.cards:
+        if card.role != "footprint":
+            assert weak_cuts(card.shape, 6.0) == [], card.name
+
+
+def test_the_mask_stands_but_only_just(mask: Body) -> None:
+    """Its weight lies near the front of a base 39 mm deep: by trimesh's own middle of mass, to the mm."""
+    balance = mask_cards(mask).balance
+    mesh = trimesh.Trimesh(mask.vertices, mask.faces, process=False)
+    assert balance.clay is not None and balance.frame is not None
+    assert balance.clay.weight_mm == pytest.approx(tuple(mesh.center_mass), abs=0.01)
+    base = mesh.section([0, 0, 1], [0, 0, 0.05])
+    assert base is not None
+    front = float(base.vertices[:, 1].min())
+    assert balance.clay.within_mm == pytest.approx(mesh.center_mass[1] - front, abs=0.5)
+    assert balance.clay.side == "front" and not balance.clay.steady
+    assert balance.prop is not None
+
+
+@pytest.fixture(scope="module")
+def mask() -> Body:
+    mesh = trimesh.load(MASK, process=False)
+    points = np.asarray(mesh.vertices, np.float64) - (0.0, 0.0, mesh.vertices[:, 2].min())
+    return body_of(points * (276.0 / points[:, 2].max()), mesh.faces)
+
+
+@cache
+def mask_cards(mask: Body) -> CardSet:
+    return card_set(mask, 0.0, CardChoice(), "mask.ply", joined=False)

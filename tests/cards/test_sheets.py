@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import re
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from PIL import Image
 from pypdf import PdfReader
 from shapely import LineString
@@ -16,8 +18,10 @@ from shapely import LineString
 from builder.cards.card_svg import card_svg
 from builder.cards.flat import flat, tiles
 from builder.cards.sheets import card_sheets, flats
+from builder.paper.fonts import width_mm
+from builder.sections.sliced import Body
 from builder.words.words import load_words
-from tests.cards.bodies import block, cards_of, mushroom
+from tests.cards.bodies import block, cards_of, mushroom, uneven_towers
 
 DPI = 600
 SAY = load_words()
@@ -104,3 +108,41 @@ def test_tiles_fit_the_page_and_no_card_leaves_it() -> None:
     assert sheets.pages > len(flats(cards, SAY))
     for page in PdfReader(io.BytesIO(sheets.pdf)).pages:
         assert float(page.mediabox.width) == pytest.approx(595.276, abs=0.01)
+
+
+@pytest.mark.parametrize("body", [block, mushroom])
+@pytest.mark.parametrize("kind", ["inner", "outer"])
+def test_words_stay_on_their_card(body: Callable[[], Body], kind: str) -> None:
+    """The name and its caption, as wide as their letters, lie within the outline, and no slot or fold runs through."""
+    cards = cards_of(body, kind=kind)
+    for card, laid in zip(cards.cards, flats(cards, SAY), strict=True):
+        x0, _, _, y1 = shapely.total_bounds([*card.whole.geoms, *card.guides, *card.folds])
+        for word in laid.words:
+            if word.size_pt == 6.0:
+                continue
+            half = width_mm(word.text, word.size_pt, "bold" if word.bold else "regular") / 2
+            x, y = x0 + word.x, y1 - word.y - word.down_mm
+            block_of = shapely.box(x - half, y, x + half, y + 0.73 * word.size_pt * 25.4 / 72)
+            if word.size_pt > 4.5:
+                assert card.whole.buffer(0.1).contains(block_of), (card.name, word.text)
+                assert not any(fold.intersects(block_of) for fold in card.folds), (card.name, word.text)
+                assert not any(slot.area.intersects(block_of) for slot in card.slots), (card.name, word.text)
+
+
+def test_every_height_has_its_tick_on_the_templates() -> None:
+    """Also where the form is higher beside the profile's plane than in it: a low tower there, a high one beside it."""
+    cards = cards_of(uneven_towers, kind="outer")
+    heights = sorted({card.place_mm for card in cards.of("contour")})
+    assert heights[-1] > 70.0
+    for card in cards.of("profile"):
+        assert sorted({line.bounds[1] for line in card.guides}) == pytest.approx(heights)
+        assert all(card.whole.buffer(0.01).intersects(line) for line in card.guides)
+        assert card.whole.bounds[3] >= heights[-1] + 6.0 - 1e-6
+
+
+def test_a_table_goes_on_with_its_head(tmp_path: Path) -> None:
+    """Where it runs over a page, the page after begins with the names of its columns."""
+    cards = cards_of(block, count=40, height_mm=600.0)
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(card_sheets(cards, "Block", SAY).pdf)).pages]
+    heads = [text for text in pages if "Depth or height" in text]
+    assert len(heads) >= 2

@@ -7,7 +7,7 @@ import pytest
 import trimesh
 
 from builder.form.curvature import curvature_of
-from builder.form.skin import OPEN, skin_of
+from builder.form.neighbours import OPEN, neighbours_of
 from builder.model.model import Part
 from tests.scenes import Piece, ball, box, scene_model, smooth
 
@@ -41,11 +41,11 @@ def test_a_torus_bends_as_its_formula_says() -> None:
 def test_a_cubes_creases_are_its_edges_and_it_is_flat() -> None:
     """Twelve edges of four pieces each, seen from two sides; all sides have neighbours; nothing bends."""
     model = scene_model(box(100, 100, 100, Part.MODEL, cells=4))
-    skin = skin_of(model)
-    assert skin.crease.sum() == 12 * 4 * 2 and (skin.across != OPEN).all()
-    back = skin.across[skin.across]
-    assert (back == np.arange(len(skin.across))[:, None, None]).any(axis=2).all()
-    assert len(np.unique(skin.point)) == 6 * 16 + 2
+    beside = neighbours_of(model)
+    assert beside.crease.sum() == 12 * 4 * 2 and (beside.across != OPEN).all()
+    back = beside.across[beside.across]
+    assert (back == np.arange(len(beside.across))[:, None, None]).any(axis=2).all()
+    assert len(np.unique(beside.point)) == 6 * 16 + 2
     assert np.abs(curvature_of(model).bends).max() < 1e-9
 
 
@@ -54,6 +54,6 @@ def test_a_sheet_is_open_all_round_and_the_room_is_left_out() -> None:
     part = box(100, 100, 100, Part.MODEL)
     top = np.isclose(part.vertices[part.faces][:, :, 2].min(axis=1), 100)
     lidless = Piece(Part.MODEL, part.vertices, part.faces[~top], part.normals)
-    skin = skin_of(scene_model(lidless, box(100, 100, 20).moved(0, 0, -20)))
-    assert (skin.across[: (~top).sum()] == OPEN).sum() == 4
-    assert (skin.across[(~top).sum() :] >= (~top).sum()).all()
+    beside = neighbours_of(scene_model(lidless, box(100, 100, 20).moved(0, 0, -20)))
+    assert (beside.across[: (~top).sum()] == OPEN).sum() == 4
+    assert (beside.across[(~top).sum() :] >= (~top).sum()).all()

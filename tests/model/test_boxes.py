@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 import trimesh
 
 from builder.model.boxes import boxed
@@ -37,3 +38,11 @@ def test_points_are_spread_evenly_over_the_area() -> None:
     points = spread(np.array(mesh.vertices), np.array(mesh.faces, np.int32), 20_000)
     assert np.allclose(points.mean(axis=0), 0.0, atol=2e-3)
     assert np.allclose((points**2).mean(axis=0), 1 / 3, atol=2e-3)
+
+
+def test_the_farthest_of_many_is_that_of_the_nearest_places() -> None:
+    """Leaving a point early never loses the greatest distance."""
+    mesh = trimesh.creation.icosphere(subdivisions=3)
+    points = np.random.default_rng(3).normal(size=(3000, 3))
+    boxes = boxed(np.array(mesh.vertices), np.array(mesh.faces, np.int32))
+    assert boxes.farthest(points) == pytest.approx(boxes.nearest(points)[2].max(), abs=1e-12)

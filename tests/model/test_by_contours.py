@@ -34,7 +34,7 @@ def test_a_block_of_three_contours_has_the_size_and_volume_of_the_block(tmp_path
     facts = model.facts
     assert (facts.width_mm, facts.depth_mm, facts.height_mm) == pytest.approx((40, 20, 30), abs=0.1)
     assert facts.closed
-    assert model.notices[0].text == "built over 3 contours, at 15, 30 and 45 mm"
+    assert model.notices[0].text == "built over 3 contours, at 15, 30 and 45 mm; it ends flat at 15 and 45 mm"
     assert facts.volume_mm3 == pytest.approx(24_000, rel=0.005)
 
 
@@ -47,9 +47,12 @@ def test_the_key_follows_points_heights_profile_and_drawing(tmp_path: Path) -> N
         "  svg: cuts.svg\n  heights: [0, 15, 30]\n",
     ]
     store = Store(tmp_path / "store")
+    drawn = tmp_path / "models" / "block" / "cuts.svg"
+    project(tmp_path, texts[0])
+    drawn.write_text(SVG % PATHS.replace("h 40", "h 39"))
     keys = [ModelJob(read_study(project(tmp_path, text), tmp_path), store).key() for text in texts]
     for drawing in (SVG % PATHS, SVG % PATHS.replace("h 40", "h 41")):
-        (tmp_path / "models" / "block" / "cuts.svg").write_text(drawing)
+        drawn.write_text(drawing)
         keys.append(ModelJob(read_study(tmp_path / "models" / "block" / "study.yml", tmp_path), store).key())
     assert len(set(keys)) == len(keys)
 

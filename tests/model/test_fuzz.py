@@ -27,7 +27,7 @@ from builder.study.description import MeshSource
 KINDS = ("ply", "ply_text", "stl", "stl_ascii", "obj", "off", "glb", "gltf", "3mf")
 EACH = 223
 LONGEST_S = 5.0
-"""No case of a mesh of 80 faces may take longer: a hang."""
+"""No case of a mesh of 80 faces may take more processor time: a hang."""
 NUMBERS = (
     b"-1",
     b"0",
@@ -92,6 +92,19 @@ def damaged(data: bytes, draw: st.DataObject) -> bytes:
     return bytes(some)
 
 
+def source_of(path: Path) -> MeshSource:
+    """As it is read with every step of cleaning on."""
+    return MeshSource(path, "mm", "+z", "-y", None, cut_below_mm=5.0, smooth="light")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def compiled(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """What is compiled at its first call, before the clock runs."""
+    path = tmp_path_factory.mktemp("whole") / "ball.ply"
+    path.write_bytes(whole("ply"))
+    working(read_mesh(path, "ball").triangles, source_of(path), "ball")
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @settings(
     max_examples=EACH,
@@ -106,8 +119,8 @@ def test_a_damaged_file_gives_a_sound_surface_or_a_sentence(tmp_path: Path, kind
     # as far as the working model, with every step on
     path = tmp_path / f"ball.{kind.split('_')[0]}"
     path.write_bytes(damaged(whole(kind), draw))
-    source = MeshSource(path, "mm", "+z", "-y", None, cut_below_mm=5.0, smooth="light")
-    start = time.perf_counter()
+    source = source_of(path)
+    start = time.process_time()
     try:
         made = working(read_mesh(path, "ball").triangles, source, "ball")
     except ModelError as refused:
@@ -120,4 +133,4 @@ def test_a_damaged_file_gives_a_sound_surface_or_a_sentence(tmp_path: Path, kind
         assert 0 <= surface.faces.min() <= surface.faces.max() < len(surface.vertices)
         assert surface.vertices[:, 2].min() == 0.0
         assert surface.volumes().sum() > 0.0
-    assert time.perf_counter() - start < LONGEST_S
+    assert time.process_time() - start < LONGEST_S

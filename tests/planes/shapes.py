@@ -35,6 +35,22 @@ def ball(stretch: tuple[float, float, float], subdivisions: int = 3) -> Model:
     return model_of(np.array(mesh.vertices) * stretch, mesh.faces)
 
 
+def bumpy_ball(seed: int, height: float, mirrored: bool) -> Model:
+    """A ball of 100 mm with hollows and swellings that change with the seed, up to 28 mm times ``height``."""
+    random = np.random.default_rng(seed)
+    mesh = trimesh.creation.icosphere(subdivisions=4)
+    unit = np.array(mesh.vertices)
+    at = unit.copy()
+    if mirrored:
+        at[:, 0] = np.abs(at[:, 0])
+    x, y, z = (at @ np.linalg.qr(random.normal(size=(3, 3)))[0]).T
+    start, often = random.uniform(0.0, 2 * np.pi, 4), random.uniform(0.8, 1.2, 4)
+    wide = np.sin(5 * often[0] * x + start[0]) * np.sin(4 * often[1] * y + start[1])
+    fine = np.sin(9 * often[2] * z + start[2]) * np.cos(7 * often[3] * x + start[3])
+    swell = 1.0 + height * (0.18 * wide + 0.10 * fine)
+    return model_of(unit * (100.0 * swell)[:, None], mesh.faces)
+
+
 def farthest_corner(planes: Planes, corners: Floats) -> float:
     """How far the farthest of the true corners lies from the nearest of the planes' own."""
     apart = np.linalg.norm(corners[:, None] - planes.vertices[None], axis=2)
@@ -96,3 +112,11 @@ def check_no_slivers(planes: Planes, wanted: int, times: float = 1.0) -> None:
     share = float(planes.areas_mm2.sum()) / wanted / np.sqrt(times)
     assert widths_mm(planes).min() >= 0.05 * np.sqrt(share)
     assert planes.areas_mm2.min() >= 0.01 * share
+
+
+def check_counted(levels: PlaneLevels, counts: tuple[int, int, int]) -> None:
+    """As many planes as were asked for, to a twentieth or to one (ours, no source), and none a sliver."""
+    assert len(levels.levels) == len(counts)
+    for planes, wanted in zip(levels.levels, counts, strict=True):
+        assert abs(planes.count - wanted) <= max(0.05 * wanted, 1)
+        check_no_slivers(planes, wanted)

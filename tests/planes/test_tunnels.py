@@ -38,10 +38,10 @@ def test_a_narrow_tunnel_is_filled_and_a_wide_one_stays() -> None:
 def test_a_level_that_fails_is_left_out_with_a_notice(monkeypatch: pytest.MonkeyPatch) -> None:
     real = stage.carved_well
 
-    def failing(patches, block, wanted, nested):  # type: ignore[no-untyped-def]
-        if wanted == 14:
+    def failing(patches, block, aim):  # type: ignore[no-untyped-def]
+        if aim.wanted == 14:
             raise np.linalg.LinAlgError("did not converge")
-        return real(patches, block, wanted, nested)
+        return real(patches, block, aim)
 
     monkeypatch.setattr(stage, "carved_well", failing)
     levels = stage.break_up(ball((60.0, 80.0, 100.0)), PlaneChoice((8, 14, 24)))

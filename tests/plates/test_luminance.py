@@ -168,21 +168,6 @@ def test_lamps_add():
     np.testing.assert_allclose(under((0, 1)), under((0,)) + under((1,)), atol=2e-6)
 
 
-def test_unread_pixels_are_left_black_and_no_other_changes():
-    """Half of the picture unread: nothing there in any of the three pictures, and every bit of the rest as before."""
-    model, lit, sight = moon(60.0)
-    tracer, untraced = Tracer(model.scene), np.zeros((1, len(model.scene.faces)), np.bool_)
-    unread = np.zeros((128, 128), np.bool_)
-    unread[:, 40:100] = True
-    whole = pixel_light(model, lit, sight, tracer, untraced)
-    part = pixel_light(model, lit, sight, tracer, untraced, unread)
-    for name in ("luminance", "key", "key_open"):
-        before, after = getattr(whole, name), getattr(part, name)
-        assert before[unread].max() > 0.1
-        assert not after[unread].any()
-        np.testing.assert_array_equal(after[~unread], before[~unread])
-
-
 def test_same_input_same_bytes():
     """Two runs give identical pictures, shadow edges included."""
     model, lit, sight = moon(60.0)

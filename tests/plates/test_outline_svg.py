@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builder.form.looked import look_at
@@ -31,6 +31,7 @@ def draw(labels: np.ndarray, title: str = "Shapes") -> bytes:
     return outline_svg(find_outlines(labels), {label: str(label + 1) for label in range(9)}, title)
 
 
+@settings(max_examples=40)  # reading a drawing back takes long
 @given(PATCHED | WAVED)
 def test_drawing_and_picture_agree(labels):
     """Borders drawn and painted lie within a pixel of each other, whichever way one looks; shares within 0.5 %."""

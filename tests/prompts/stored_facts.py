@@ -1,4 +1,4 @@
-"""Facts of the two studies that come with the project, as a built site publishes them, for the tests of prompts.
+"""Facts of two of the studies that come with the project, as a built site publishes them, for the tests of prompts.
 
 Written by ``python -m tests.prompts.stored_facts SITE``, where SITE is a folder that ``castwalk build`` has filled.
 """

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from builder.errors import PromptError
 from builder.plates.fact_list import FACTS
 from builder.plates.plate import FactValue
-from builder.prompts.facts import OPTIONAL, SPECIMEN, WORDS, WORDS_SPECIMEN
+from builder.prompts.compared import compared_words
+from builder.prompts.facts import OPTIONAL, SPECIMEN, TOGETHER, WORDS, WORDS_SPECIMEN
 from builder.prompts.filters import BORROWED, FILTERS
 from builder.prompts.grammar import rendered
 from builder.prompts.library import KINDS, TEMPLATES, Library, load_library, spoken
@@ -26,6 +27,7 @@ from builder.study.read import find_studies
 from builder.study.schema import PROMPT_KINDS
 from builder.study.values import slug
 from tests.prompts.described import lamp, view
+from tests.prompts.stored_facts import stored
 
 Made = Callable[[dict[str, str]], Library]
 BUILT_IN = load_library(None, {})
@@ -66,7 +68,9 @@ def any_facts(draw: st.DrawFn) -> dict[str, FactValue]:
         "value_range": lightest - darkest,
         "subject_mean_value": draw(st.floats(darkest, lightest)),
     }
-    absent = draw(st.sets(st.sampled_from(sorted(OPTIONAL))))
+    alone = OPTIONAL.difference(*TOGETHER)
+    groups = [*TOGETHER, *(frozenset({name}) for name in sorted(alone))]
+    absent: set[str] = set().union(*draw(st.sets(st.sampled_from(groups))))
     return {name: value for name, value in facts.items() if name not in absent}
 
 
@@ -112,7 +116,8 @@ def test_every_kind_reads_well_for_any_facts(
 
 def test_words_are_those_that_are_spoken(study: Study, lighting: Lighting) -> None:
     """Every word promised to a template is there when it is put together, and no other."""
-    words = {*spoken(study, view(), lighting), *unusual_words(SPECIMEN), *begin_words(SPECIMEN), "level", "minutes"}
+    found = {*unusual_words(SPECIMEN), *begin_words(SPECIMEN), *compared_words(SPECIMEN)}
+    words = {*spoken(study, view(), lighting), *found, "level", "minutes"}
     assert words == WORDS.keys() == WORDS_SPECIMEN.keys()
 
 
@@ -276,6 +281,18 @@ def test_a_fact_that_some_views_lack_is_used_where_it_is_there(
     there = library.prompts(with_kinds("memory"), view(), lighting, {**without, "fill_to_key_stops": -3.2})
     absent = library.prompts(with_kinds("memory"), view(), lighting, without)
     assert (there[0].steps, absent[0].steps) == (("Draw.", "-3"), ("Draw.",))
+
+
+def test_facts_measured_together_are_asked_for_once(library_of: Made) -> None:
+    """Every stored view has all or none of each group; a page that asks for one may use the others, and no more."""
+    for there in stored().values():
+        for group in TOGETHER:
+            assert group <= there.keys() or not group & there.keys(), sorted(group)
+    assert all(group <= OPTIONAL for group in TOGETHER)
+    asked = "## Look for\n- {% if first_tilt_name is defined %}The {{ first_tilt_name }}: {{ first_tilt_deg|slope }}."
+    library_of({"memory.md": f"{asked}{{% endif %}}\n"})
+    with pytest.raises(PromptError, match="some views have no `unit_across`"):
+        library_of({"memory.md": f"{asked} {{{{ unit_across|times }}}}.{{% endif %}}\n"})
 
 
 def test_minutes_and_level_can_be_set(

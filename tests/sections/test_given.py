@@ -151,6 +151,11 @@ SENTENCES = [
         "5: contour 2 lies wholly beside contour 1; neighbours overlap, seen from above; add contours between them.",
     ),
     (
+        three("[[-20, -20], [20, -20], [20, 20], [-20, 20], [-20, 19.9], [19.9, 19.9], [19.9, -19.9], [-20, -19.9]]"),
+        "5: contour 2 has an outline 0.12 mm wide near x = 19.9, y = -19.9 mm; a form of this size takes 0.2 mm or "
+        "more; make it wider or leave it out.",
+    ),
+    (
         three("[[-9999, 0], [9999, -9], [9999, 9]]"),
         "2: the contours reach over 19,998 mm; a form takes 10 to 3,000 mm; check their `unit`.",
     ),
@@ -166,7 +171,6 @@ def test_what_cannot_be_lofted_is_told_by_its_contour(text: str, sentence: str, 
 
 LINE = '<path id="%s" d="M 40 60 H 80 V 120 H 40 %s"/>'
 DRAWINGS = [
-    (None, "and there is no such file", "put the drawing in the study's folder"),
     ("GIF89a", "which is not an SVG file", "export the drawing as SVG"),
     ("<html/>", "which is not an SVG file", "export the drawing as SVG"),
     (
@@ -186,7 +190,7 @@ DRAWINGS = [
 
 
 @pytest.mark.parametrize(("drawing", "found", "do"), DRAWINGS)
-def test_what_is_no_drawing_of_contours_is_refused(drawing: str | None, found: str, do: str, read: Read) -> None:
+def test_what_is_no_drawing_of_contours_is_refused(drawing: str, found: str, do: str, read: Read) -> None:
     with pytest.raises(CastwalkError) as caught:
         read(HEIGHTS, drawing)
     assert str(caught.value) == f"{WHERE}:2: `svg` is `levels.svg`, {found}; it takes a drawing at true scale; {do}."

@@ -130,7 +130,7 @@ def test_a_large_frame_has_a_page_of_its_own(sheet: ViewSheet, tmp_path: Path) -
 def test_the_reading_order_is_that_of_the_page(sheet: ViewSheet, tmp_path: Path) -> None:
     """poppler's walk through the tags: number, title, picture, place to draw; then task, steps, scale, studies."""
     words = said(sheet_document(sheet, laid(), WORDS).bytes(), tmp_path, "pdfinfo", "-struct-text")
-    order = ['"45"', '"View of 45"', "Figure", "Your drawing", '"Values"', "Put every shape", "Make a scale"]
+    order = ['"45 View of 45"', "Figure", "Your drawing", '"Values"', "Put every shape", "Make a scale"]
     order += ["Draw the outline", "The darkest place", "Tap charcoal", "Scale of values", "Five values"]
     order += ["Few straight lines", "Middle planes"]
     at = -1
@@ -170,6 +170,16 @@ def test_the_overlay_lies_on_the_place_to_draw(sheet: ViewSheet, tmp_path: Path)
         [mark for mark in lines_along(pixels[row], 128) if mark > lay.empty[0] - 1][:1],
         atol=0.05,
     )
+
+
+def test_the_overlay_tells_of_what_is_on_it(sheet: ViewSheet) -> None:
+    """Its size, and not the squares, which it has not: only the sheet tells of them."""
+    told = {
+        make: read(make(sheet, laid(), WORDS).bytes()).pages[0].extract_text()
+        for make in (sheet_document, overlay_document)
+    }
+    assert all("124 × 155 mm" in " ".join(text.split()) for text in told.values())
+    assert ["Squares of" in text for text in told.values()] == [True, False]
 
 
 def test_the_same_sheet_gives_the_same_bytes(sheet: ViewSheet) -> None:

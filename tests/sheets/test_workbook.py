@@ -45,14 +45,13 @@ def test_contents_lead_to_the_pages_they_name(folder: Path, paper: str, height: 
     lines = [line for line in contents.extract_text().splitlines() if ", Side lamp" in line]
     assert len(lines) == len(NUMBERS)
     opened = [note.get_object()["/Dest"][0].get_object() for note in contents["/Annots"]]
-    pages = {number: opened[3 * row] for row, number in enumerate(NUMBERS)}
-    for row, (number, page) in enumerate(pages.items()):
+    pages = {number: opened[row] for row, number in enumerate(NUMBERS)}
+    for number, page in pages.items():
         place = next(n for n, one in enumerate(reader.pages, 1) if one == page)
         text = reader.pages[place - 1].extract_text()
         assert text.split()[0] == str(number)
         assert f"page {place} of {len(reader.pages)}" in text
         assert str(place) in contents.extract_text()
-        assert all(opened[3 * row + each] == page for each in range(3))
         assert place % 2 == 1, "a view begins on the front of a leaf"
 
 

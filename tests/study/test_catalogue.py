@@ -15,6 +15,10 @@ CASES = sorted(path.parent.name for path in ERRORS.glob("*/study.yml"))
 def message_of(case: str, project: Path) -> str:
     target = project / "models" / "mask" / "study.yml"
     shutil.copy(ERRORS / case / "study.yml", target)
+    for beside in (ERRORS / case).iterdir():
+        # links as they are: where they lead is what the case is about
+        if beside.is_symlink():
+            shutil.copy(beside, target.parent, follow_symlinks=False)
     with pytest.raises(StudyError) as caught:
         read_study(target, project)
     return str(caught.value)

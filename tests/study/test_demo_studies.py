@@ -1,3 +1,6 @@
+import json
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -5,6 +8,8 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
+from builder.sections.given import given
+from builder.sections.loft import lofted
 from builder.study.read import find_studies
 
 ROOT = Path(__file__).parents[2]
@@ -23,7 +28,7 @@ def test_the_solids_are_seen_from_all_round():
     assert len(solids.lightings) == 4 and any(lighting.fill for lighting in solids.lightings)
 
 
-@pytest.mark.parametrize("name", STUDIES)
+@pytest.mark.parametrize("name", [name for name, study in STUDIES.items() if study.contours is None])
 def test_landmarks_lie_on_the_mesh(name):
     # in the model frame: scaled to its height, base at z = 0, middle of its bounding box over the origin
     study = STUDIES[name]
@@ -32,7 +37,10 @@ def test_landmarks_lie_on_the_mesh(name):
     low, high = mesh.bounds
     scale = study.mesh.height_mm / (high[2] - low[2]) if study.mesh.height_mm else 1.0
     points = (mesh.vertices - [*(low + high)[:2] / 2, low[2]]) * scale
-    triangles = points[mesh.faces]
+    assert_landmarks_are_near(study, points[mesh.faces])
+
+
+def assert_landmarks_are_near(study, triangles):
     marks = np.array([mark.point_mm for mark in study.landmarks])
     _, near = cKDTree(triangles.mean(axis=1)).query(marks, k=100)  # faces are small, so the closest is among these
     found = trimesh.triangles.closest_point(triangles[near.ravel()], np.repeat(marks, 100, axis=0)).reshape(-1, 100, 3)
@@ -47,3 +55,36 @@ def test_left_and_right_of_the_mask_are_its_own():
     pairs = [(name, name.replace("left", "right")) for name in points if "left" in name]
     assert len(pairs) >= 4
     assert all(points[left][0] > 0 > points[right][0] for left, right in pairs)
+
+
+def test_the_nose_is_drawn_by_its_own_script(tmp_path):
+    nose = STUDIES["nose"]
+    script = ROOT / "models" / "nose" / "make_contours.py"
+    subprocess.run([sys.executable, script, "--out", tmp_path], check=True)
+    made = {file.name: file.read_bytes() for file in tmp_path.iterdir()}
+    assert set(made) == {"contours.svg", "profile.yml", "landmarks.yml"}
+    assert made == {name: (script.parent / name).read_bytes() for name in made}
+    assert nose.contours.svg == script.parent / "contours.svg"
+    assert nose.contours.profile == tuple(tuple(point) for point in json.loads(made["profile.yml"]))
+    marks = dict(line.split(": ") for line in made["landmarks.yml"].decode().splitlines())
+    assert {mark.name: mark.point_mm for mark in nose.landmarks} == {
+        name: tuple(json.loads(point)) for name, point in marks.items()
+    }
+
+
+def test_the_nose_stands_on_its_contours():
+    nose = STUDIES["nose"]
+    sections = given(nose.contours)
+    assert [contour.number for contour in sections.contours] == list(range(1, 17))  # a footprint and 15 above it
+    assert all(len(contour.rings) == 1 for contour in sections.contours)
+    surface = lofted(sections, 150)  # coarse: it passes through contours and profile all the same
+    body = trimesh.Trimesh(surface.vertices, surface.faces, process=False)
+    assert body.is_watertight and body.is_winding_consistent and body.body_count == 1
+    low, high = body.bounds
+    assert_landmarks_are_near(nose, (body.vertices - [*(low + high)[:2] / 2, low[2]])[body.faces])
+
+
+def test_the_nose_is_seen_from_where_it_is_open_only():
+    nose = STUDIES["nose"]
+    assert all(abs(view.bearing_deg) <= 90 for view in nose.views)
+    assert all(abs(lighting.key.bearing_deg) < 90 for lighting in nose.lightings)

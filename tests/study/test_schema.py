@@ -1,5 +1,7 @@
 """Every declared field is read by the code, refuses what it must, and starts from the default that the page shows."""
 
+from pathlib import Path
+
 import pytest
 
 from builder.errors import StudyError
@@ -18,6 +20,13 @@ SET = "views: [{preset: front arc%s}]\n"
 
 POINTS = "landmarks: {chin: [1, 2, 3], crown: [1, 2, 9]}\n"
 ZONE = POINTS + "planes: {zone: {at: chin, radius: 5%s}}\n"
+
+
+@pytest.fixture(autouse=True)
+def drawings(project: Path) -> None:
+    for name in ("levels.svg", "cuts.svg"):
+        (project / "models" / "mask" / name).write_text("<svg/>")
+
 
 # What stands before and after a change of one field, for every field of every group.
 DRAWN = "title: By contours\nsections: {svg: levels.svg, heights: [0, 20, 30]%s}\n"

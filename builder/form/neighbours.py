@@ -16,8 +16,8 @@ OPEN = -1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Skin:
-    """The sculpture's and the plinth's triangles with their neighbours.
+class Neighbours:
+    """Across each side of the sculpture's and the plinth's triangles, the other.
 
     Side k of a face runs from its corner k to the next. across (m, 3) int32, the face beyond each side or :data:`OPEN`;
     crease (m, 3) bool, whether the form bends there by more than the study's crease angle, so that the two faces do not
@@ -36,7 +36,7 @@ class Skin:
         object.__setattr__(self, "point", frozen(self.point, "i4", (None,)))
 
 
-def skin_of(model: Model) -> Skin:
+def neighbours_of(model: Model) -> Neighbours:
     """The neighbours of every triangle of the sculpture and its plinth."""
     scene = model.scene
     point = _points(scene.vertices, np.arange(len(scene.vertices)) >= model.body_vertices)
@@ -44,7 +44,7 @@ def skin_of(model: Model) -> Skin:
     across = np.full(scene.faces.shape, OPEN, np.int32)
     crease = np.zeros(scene.faces.shape, np.bool_)
     _join(scene.faces, point, solid, across, crease)
-    return Skin(across, crease, point)
+    return Neighbours(across, crease, point)
 
 
 def _points(vertices: Floats, other: Bools) -> Ints:
