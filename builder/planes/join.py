@@ -21,19 +21,39 @@ def unneeded(rough: Rough, size: Floats, many: int, nested: bool) -> Indices:
     losses are therefore compared by its sixth power, and a zone of finer planes keeps them.
     """
     real = rough.real
-    faces, label, span = rough.faces[real], rough.label[real], rough.labelled.span
-    area = np.bincount(label, areas(rough.vertices, faces), rough.count)
+    faces, label = rough.faces[real], rough.label[real]
+    area = _areas_of(rough)
     costs = np.full(rough.count, np.inf)
     for plane, shared in enumerate(_beside(rough.vertices, faces, label, rough.count)):
         for other in shared:
             if nested and rough.parent[other] != rough.parent[plane]:
                 continue
-            corners = np.unique(faces[(label == plane) | (label == other)])
-            off = flatness(whole(rough.vertices[corners], bool(span[other])))
-            loss = (off**2 + FLAT**2) * min(area[plane], area[other]) / min(size[plane], size[other]) ** 6
-            costs[plane] = min(costs[plane], loss)
+            costs[plane] = min(costs[plane], _loss(_off(rough, plane, other), area, size, (plane, other)))
     order = np.argsort(costs, kind="stable")[:many]
     return np.asarray(order[np.isfinite(costs[order])], np.int64)
+
+
+def _areas_of(rough: Rough) -> Floats:
+    """(k,) the area of each plane."""
+    real = rough.real
+    return np.bincount(rough.label[real], areas(rough.vertices, rough.faces[real]), rough.count).astype(np.float64)
+
+
+def _off(rough: Rough, plane: int, other: int) -> float:
+    """How far the corners of a plane and of that to which it would be given stand from one plane."""
+    corners = np.unique(rough.faces[(rough.label == plane) | (rough.label == other)])
+    return flatness(whole(rough.vertices[corners], bool(rough.labelled.span[other])))
+
+
+def _loss(off: float, area: Floats, size: Floats, both: tuple[int, int]) -> float:
+    """What it costs to join two planes of some ``area`` (k,) that would lie ``off`` from one."""
+    one, other = both
+    return float((off**2 + FLAT**2) * min(area[one], area[other]) / min(size[one], size[other]) ** 6)
+
+
+def _pull(off: float, borders: dict[int, float], other: int) -> float:
+    """What speaks against giving a plane with such ``borders`` to another, off which it lies: a short one with it."""
+    return off + 0.05 * (max(borders.values()) - borders[other])
 
 
 def _beside(vertices: Floats, faces: Corners, label: Indices, count: int) -> list[dict[int, float]]:
@@ -55,7 +75,7 @@ def joined(rough: Rough, planes: Indices, nested: bool) -> Rough | None:
     When ``nested`` to one with the same parent; a plane with none beside it goes to any, if its parent keeps another.
     No two that were joined are joined again.
     """
-    real, span = rough.real, rough.labelled.span
+    real = rough.real
     faces, label = rough.faces[real], rough.label[real]
     borders = _beside(rough.vertices, faces, label, rough.count)
     to = np.arange(rough.count)
@@ -70,10 +90,7 @@ def joined(rough: Rough, planes: Indices, nested: bool) -> Rough | None:
         for other in family if nested else borders[plane]:
             if plane in touched or other in touched:
                 continue
-            long = borders[plane][other]
-            corners = np.unique(faces[(label == plane) | (label == other)])
-            off = flatness(whole(rough.vertices[corners], bool(span[other])))
-            costs[other] = off + 0.05 * (max(borders[plane].values()) - long)
+            costs[other] = _pull(_off(rough, plane, other), borders[plane], other)
         if costs:
             to[plane] = min(costs, key=lambda other: costs[other])
             touched |= {plane, int(to[plane])}
@@ -106,14 +123,14 @@ def pairs(rough: Rough, thin: Indices, size: Floats, nested: bool, fewer: bool) 
 
     When ``nested`` to one with the same parent; a sliver to any, if its parent keeps another, or any to a sliver.
     """
-    real, span = rough.real, rough.labelled.span
+    real = rough.real
     faces, label = rough.faces[real], rough.label[real]
-    area = np.bincount(label, areas(rough.vertices, faces), rough.count)
+    area = _areas_of(rough)
     children = np.bincount(np.maximum(rough.parent, 0))
     narrow = set(thin.tolist())
     found = []
     for plane, shared in enumerate(_beside(rough.vertices, faces, label, rough.count)):
-        for other, long in shared.items():
+        for other in shared:
             family = not nested or rough.parent[plane] == rough.parent[other]
             if plane not in narrow and (not fewer or not family or area[plane] > area[other]):
                 continue
@@ -122,11 +139,9 @@ def pairs(rough: Rough, thin: Indices, size: Floats, nested: bool, fewer: bool) 
                 one, to = other, plane
                 if children[rough.parent[other]] < 2:
                     continue
-            corners = np.unique(faces[(label == plane) | (label == other)])
-            off = flatness(whole(rough.vertices[corners], bool(span[to])))
+            off = _off(rough, one, to)
             if plane in narrow:
-                found.append((0 if family else 1, off + 0.05 * (max(shared.values()) - long), one, to))
+                found.append((0 if family else 1, _pull(off, shared, other), one, to))
             else:
-                loss = (off**2 + FLAT**2) * float(area[plane]) / float(min(size[plane], size[other])) ** 6
-                found.append((2, loss, one, to))
+                found.append((2, _loss(off, area, size, (one, to)), one, to))
     return [(plane, other) for *_, plane, other in sorted(found)]

@@ -8,14 +8,12 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Bools, Bytes, Floats, Ints, Singles
-from builder.light.direct import lamp_sight, seen_shares
 from builder.light.lamps import lamp_patterns
 from builder.light.lit import Lit
-from builder.light.origins import shading_normals, smooth_points
 from builder.model.tracer import Tracer
 from builder.plates.causes import HALF
 from builder.plates.clean import narrowest_px
-from builder.plates.nodes import node_shares
+from builder.plates.nodes import lamp_shares, node_shares
 from builder.plates.plane_light import PlaneLight
 from builder.plates.planes_view import PlanesView
 from builder.plates.shapes import merge_islands
@@ -99,14 +97,8 @@ def _traced(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints) -> Singles
 
 
 def _shares(view: PlanesView, lit: Lit, tracer: Tracer, pixels: Ints, patterns: Floats) -> Singles:
-    """The share of lamp points that each pixel sees, (n,) float32; pixels (n,) are flat indices."""
-    sight, scene = view.looked.sight, view.looked.model.scene
-    at = view.sample.ravel()[pixels]
-    face, u, v = sight.face.ravel()[at], sight.u.ravel()[at], sight.v.ravel()[at]
-    points, normals = smooth_points(scene, face, u, v), shading_normals(scene, face, u, v)
-    which = np.zeros(len(pixels), np.int32)
-    arrived, sent = lamp_sight(points, normals, lit.emitters[0], patterns, which, tracer)
-    return np.where(sent > 0.0, seen_shares(arrived, sent), np.float32(0.0))
+    """The share of points of the key lamp that each pixel sees, (n,) float32; pixels (n,) are flat indices."""
+    return lamp_shares(view, lit.emitters[0], tracer, view.sample.ravel()[pixels], patterns)
 
 
 @njit(cache=True, nogil=True)

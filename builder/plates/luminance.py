@@ -111,7 +111,7 @@ def _read_baked(
                     q += u[j, i]
                     r += v[j, i]
             if whole:
-                light = _within(baked, corners, first, q / samples, r / samples, gain[first])
+                light = within(baked, corners, first, q / samples, r / samples, gain[first])
                 pixels[y, x], key[y, x], key_open[y, x] = light
             for j in range(y * side, y * side + side):
                 for i in range(x * side, x * side + side):
@@ -124,7 +124,7 @@ def _read_baked(
                         found += 1
                     if whole:
                         continue
-                    light = _within(baked, corners, f, u[j, i], v[j, i], gain[f] / samples)
+                    light = within(baked, corners, f, u[j, i], v[j, i], gain[f] / samples)
                     pixels[y, x] += light[0]
                     key[y, x] += light[1]
                     key_open[y, x] += light[2]
@@ -132,7 +132,7 @@ def _read_baked(
 
 
 @njit(cache=True, nogil=True)
-def _within(baked: Any, corners: Any, face: int, second: Any, third: Any, gain: Any) -> Any:
+def within(baked: Any, corners: Any, face: int, second: Any, third: Any, gain: Any) -> Any:
     """The three kinds of light at a point of a triangle, by the weights of its second and third corner."""
     a, b, c = corners[face, 0], corners[face, 1], corners[face, 2]
     first = np.float32(1.0) - second - third

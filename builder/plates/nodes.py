@@ -9,6 +9,11 @@ import numpy as np
 from numba import njit
 
 from builder.arrays import Floats, Ints, Singles
+from builder.light.direct import lamp_sight, seen_shares
+from builder.light.lit import Emitter
+from builder.light.origins import shading_normals, smooth_points
+from builder.model.tracer import Tracer
+from builder.plates.planes_view import PlanesView
 
 NEAR = 0.2
 """Difference between coarse nodes up to which the share of those between is taken for their mean."""
@@ -42,6 +47,20 @@ def node_shares(pixels: Ints, piece: Ints, grid: int, few: Floats, many: Floats,
     left = rest[between < 0.0]
     shares[left] = see(left, many)
     return shares
+
+
+def lamp_shares(view: PlanesView, emitter: Emitter, tracer: Tracer, sample: Ints, patterns: Floats) -> Singles:
+    """The share of the lamp that samples (n,) see, (n,) float32, by flat index; all by the first of ``patterns`` or,
+    where there are more, by that of their place in a square of samples.
+    """
+    sight, scene = view.looked.sight, view.looked.model.scene
+    face, u, v = sight.face.ravel()[sample], sight.u.ravel()[sample], sight.v.ravel()[sample]
+    side = int(np.sqrt(len(patterns)))
+    row, column = np.divmod(sample, np.int32(sight.face.shape[1]))
+    which = (row % side * side + column % side).astype(np.int32)
+    points, normals = smooth_points(scene, face, u, v), shading_normals(scene, face, u, v)
+    arrived, sent = lamp_sight(points, normals, emitter, patterns, which, tracer)
+    return np.where(sent > 0.0, seen_shares(arrived, sent), np.float32(0.0))
 
 
 @njit(cache=True, nogil=True)

@@ -13,13 +13,13 @@ from numba import njit
 
 from builder.arrays import Bools, Floats, Ints, Singles
 from builder.camera.sight import SUPERSAMPLE
-from builder.light.direct import lamp_sight, open_factors, seen_shares
+from builder.light.direct import open_factors
 from builder.light.lamps import lamp_patterns
 from builder.light.lit import Emitter, Lit
 from builder.light.origins import shading_normals, smooth_points
 from builder.model.tracer import Tracer
-from builder.plates.luminance import PixelLight
-from builder.plates.nodes import node_shares
+from builder.plates.luminance import PixelLight, within
+from builder.plates.nodes import lamp_shares, node_shares
 from builder.plates.planes_view import PlanesView
 from builder.plates.share_grid import beside, settle, slow_cells
 
@@ -88,7 +88,7 @@ def _share_out(view: PlanesView, emitter: Emitter, tracer: Tracer, asked: Ints, 
     nodes, first = asked[on_grid], sample[on_grid]
 
     def see(which: Ints, patterns: Floats) -> Singles:
-        return _seen(view, emitter, tracer, first[which], patterns)
+        return lamp_shares(view, emitter, tracer, first[which], patterns)
 
     many = lamp_patterns(emitter, NODE_POINTS, np.zeros(1, np.int32))
     share.ravel()[nodes] = node_shares(nodes, view.around.piece, GRID_PX, _rim(emitter), many, see)
@@ -111,20 +111,6 @@ def _rim(emitter: Emitter) -> Floats:
     return points[None]
 
 
-def _seen(view: PlanesView, emitter: Emitter, tracer: Tracer, sample: Ints, patterns: Floats) -> Singles:
-    """The share of the lamp that samples (n,) see, (n,) float32, all by the first of ``patterns`` or, where there are
-    more, by that of their place in a square of pixels.
-    """
-    sight, scene = view.looked.sight, view.looked.model.scene
-    face, u, v = sight.face.ravel()[sample], sight.u.ravel()[sample], sight.v.ravel()[sample]
-    side = int(np.sqrt(len(patterns)))
-    row, column = np.divmod(sample, np.int32(sight.face.shape[1]))
-    which = (row % side * side + column % side).astype(np.int32)
-    points, normals = smooth_points(scene, face, u, v), shading_normals(scene, face, u, v)
-    arrived, sent = lamp_sight(points, normals, emitter, patterns, which, tracer)
-    return np.where(sent > 0.0, seen_shares(arrived, sent), np.float32(0.0))
-
-
 def _look_closely(view: PlanesView, emitter: Emitter, tracer: Tracer, pixels: Ints, share: Singles) -> None:
     """Fill in the ``share`` of pixels by all of their samples, as an edge on the model itself is drawn."""
     body, total = view.looked.model.body_faces, np.zeros(len(pixels))
@@ -132,7 +118,7 @@ def _look_closely(view: PlanesView, emitter: Emitter, tracer: Tracer, pixels: In
     for round_, phases in enumerate((FIRST_PHASES, SECOND_PHASES)):
         patterns = lamp_patterns(emitter, CLOSE_POINTS, np.array(phases, np.int32))
         owner, sample = _samples(view.looked.sight.face, pixels[torn], body, SUPERSAMPLE)
-        seen = _seen(view, emitter, tracer, sample, patterns)
+        seen = lamp_shares(view, emitter, tracer, sample, patterns)
         mean = np.bincount(owner, seen, len(torn)) / np.maximum(np.bincount(owner, minlength=len(torn)), 1)
         total[torn] = (total[torn] * round_ + mean) / (round_ + 1)
         torn = torn[(mean > 0.0) & (mean < 1.0)]
@@ -170,7 +156,7 @@ def _read(
             if f == -2:
                 continue
             if f >= 0:
-                pixels[y, x], key[y, x], key_open[y, x] = _within(light, corners, f, second[y, x], third[y, x], gain[f])
+                pixels[y, x], key[y, x], key_open[y, x] = within(light, corners, f, second[y, x], third[y, x], gain[f])
                 continue
             count = _off(face, body, y, x, side)
             for j in range(y * side, y * side + side):
@@ -179,7 +165,7 @@ def _read(
                     if f < 0:
                         pixels[y, x] += behind / count
                     elif f >= body:
-                        each = _within(light, corners, f, u[j, i], v[j, i], gain[f] / count)
+                        each = within(light, corners, f, u[j, i], v[j, i], gain[f] / count)
                         pixels[y, x] += each[0]
                         key[y, x] += each[1]
                         key_open[y, x] += each[2]
@@ -244,20 +230,8 @@ def _ask(
 
 
 @njit(cache=True, nogil=True)
-def _within(light: Any, corners: Any, face: int, second: Any, third: Any, gain: Any) -> Any:
-    """Three kinds of light at a point of a triangle, by the weights of its second and third corner."""
-    a, b, c = corners[face, 0], corners[face, 1], corners[face, 2]
-    first = np.float32(1.0) - second - third
-    return (
-        gain * (first * light[a, 0] + second * light[b, 0] + third * light[c, 0]),
-        gain * (first * light[a, 1] + second * light[b, 1] + third * light[c, 1]),
-        gain * (first * light[a, 2] + second * light[b, 2] + third * light[c, 2]),
-    )
-
-
-@njit(cache=True, nogil=True)
 def _both(light: Any, corners: Any, face: int, second: Any, third: Any, gain: Any) -> Any:
-    """Two kinds of light, likewise."""
+    """Two kinds of light at a point of a triangle, likewise to :func:`~builder.plates.luminance.within`."""
     a, b, c = corners[face, 0], corners[face, 1], corners[face, 2]
     first = np.float32(1.0) - second - third
     return (

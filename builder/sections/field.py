@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import shapely
 from numba import njit
+from scipy.interpolate import CubicHermiteSpline
 
 from builder.arrays import Bools, Floats, Singles
 from builder.sections.lattice import Lattice
@@ -75,19 +76,11 @@ def slopes(values: Floats, heights_mm: Floats) -> Floats:
 
 
 def joined(values: Floats, heights_mm: Floats, layers_mm: Floats) -> Singles:
-    """Values (k, ...) known at heights (k,), at layers (n,) between the first and the last of them, (n, ...)."""
+    """Values (k, b, ...) known at heights (k,), at layers (n,) between the first and the last of them, (n, b, ...)."""
     slope = slopes(values, heights_mm)
-    after = np.searchsorted(heights_mm, layers_mm, side="right").clip(1, len(heights_mm) - 1)
     through = np.zeros((len(layers_mm), *values.shape[1:]), np.float32)
-    for row, (high, layer) in enumerate(zip(after.tolist(), layers_mm.tolist(), strict=True)):
-        low, gap = high - 1, heights_mm[high] - heights_mm[high - 1]
-        t = (layer - heights_mm[low]) / gap
-        whole = t * t * (3.0 - 2.0 * t)
-        through[row] = (
-            (1.0 - whole) * values[low]
-            + whole * values[high]
-            + gap * t * (1.0 - t) * ((1.0 - t) * slope[low] - t * slope[high])
-        )
+    for row in range(values.shape[1]):  # all at once would take many times the room
+        through[:, row] = CubicHermiteSpline(heights_mm, values[:, row], slope[:, row])(layers_mm)
     return through
 
 
